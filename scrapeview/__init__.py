@@ -1,0 +1,1 @@
+"""Contact percentage and points per square inch from photographs of bearing prints."""

@@ -1,0 +1,1 @@
+"""Bearing: points, cells, bare patches and their uncertainty, from a contact mask."""

@@ -1,0 +1,1 @@
+"""Figures and overlays as objects, for whoever shows them."""

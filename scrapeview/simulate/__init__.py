@@ -1,0 +1,1 @@
+"""Computed photographs of prints with exact truth; never used by the pipeline."""
