@@ -1,1 +1,42 @@
-"""Computed photographs of prints with exact truth; never used by the pipeline."""
+"""Computed photographs of prints with exact truth; never used by the pipeline.
+
+    from scrapeview.simulate import render, SCENES
+    shot = render("touching", seed=3, px_per_mm=8, size_mm=(110, 70))
+    shot.rgb, shot.jpeg                     # picture (H, W, 3) uint8, and as a JPEG file
+    shot.corners_px, shot.size_mm           # for Plane.from_corners
+    shot.rim_px, shot.diameter_mm           # for Plane.from_circle (scene "disc")
+    shot.outline_px, shot.openings_px, shot.openings_mm, shot.marking
+    shot.truth.points                       # x_mm, y_mm, area_mm2, hollow, touching, cut
+    shot.truth.contact_percent, shot.truth.points_per_square_inch, shot.truth.area_mm2
+    shot.truth.countable                    # False where marks merge: then do not check a count
+
+`SCENES[name].with_(film={"haze": 0.3}, camera={"tilt_deg": 20.0})` changes a preset; the same seed
+keeps the same print under another light or camera.
+"""
+
+from scrapeview.simulate.presets import SCENES
+from scrapeview.simulate.render import render
+from scrapeview.simulate.result import Rendered, Truth
+from scrapeview.simulate.scene import (
+    Camera,
+    FaceShape,
+    FilmLayer,
+    Lighting,
+    Marks,
+    Metal,
+    PrintScene,
+)
+
+__all__ = [
+    "SCENES",
+    "Camera",
+    "FaceShape",
+    "FilmLayer",
+    "Lighting",
+    "Marks",
+    "Metal",
+    "PrintScene",
+    "Rendered",
+    "Truth",
+    "render",
+]
