@@ -1,4 +1,4 @@
-"""What a photograph's file says of itself: its kind, its size, how it was held, when it was taken."""
+"""What a photograph's file says of itself: its kind, how it was held, when it was taken."""
 
 import contextlib
 import threading
@@ -105,7 +105,7 @@ def time_taken(exif: Exif) -> str | None:
     text = str(details.get(Base.DateTimeOriginal, "")).strip("\0 ")
     offset = str(details.get(Base.OffsetTimeOriginal, "")).strip("\0 ")
     try:
-        taken = datetime.strptime(text, "%Y:%m:%d %H:%M:%S")  # noqa: DTZ007 - local by definition
+        taken = datetime.strptime(text, "%Y:%m:%d %H:%M:%S")
     except ValueError:
         return None
     with contextlib.suppress(ValueError):

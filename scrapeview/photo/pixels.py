@@ -52,7 +52,7 @@ def decode_jpeg(data: bytes, orientation: int, reduction: int, what: str) -> NDA
         stored = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
     except cv2.error:
         stored = None
-    if stored is None or _end_is_lost(stored):
+    if stored is None or _end_is_lost(np.asarray(stored)):
         raise PhotoError(
             f"{what} is damaged or cut short: part of the picture is missing. "
             "Copy it from the camera again."
@@ -60,7 +60,7 @@ def decode_jpeg(data: bytes, orientation: int, reduction: int, what: str) -> NDA
     return turn_upright(np.asarray(stored, np.uint8), orientation)
 
 
-def _end_is_lost(stored: NDArray[np.uint8]) -> bool:
+def _end_is_lost(stored: NDArray[np.generic]) -> bool:
     # A decoder fills what it has no data for with exactly this grey, which no camera gives.
     return bool(np.all(stored[-1] == _LOST_GREY) and not np.all(stored[0] == _LOST_GREY))
 
@@ -101,7 +101,7 @@ def decode_picture(picture: Image.Image, what: str) -> NDArray[np.uint8]:
 
 def _without_alpha(picture: Image.Image, what: str) -> Image.Image:
     rgba = picture.convert("RGBA")
-    if rgba.getextrema()[3] != (255, 255):
+    if rgba.getchannel("A").getextrema() != (255, 255):
         raise PhotoError(
             f"{what} is see-through in places, so its colours there are unknown: "
             "flatten it on the original background and save it without transparency."

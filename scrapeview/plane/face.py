@@ -7,9 +7,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.errors import FaceError
-from scrapeview.plane.plane import Plane
-from scrapeview.plane.polygons import Polygon, polygon_mask
+from scrapeview.plane.plane import Plane, outside_tolerance_px, pixels_outside
+from scrapeview.plane.polygons import Polygon, crosses_itself, polygon_area, polygon_mask
+from scrapeview.plane.sweep import swept_areas
 from scrapeview.plane.view import View
+
+_MAX_OVERLAP = 0.005
+_NOTHING_LEFT = 1e-4
+_THINNEST = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,15 +30,19 @@ class Face:
         and reach past the outline.
     region_areas_mm2 : tuple of float
         Area of each region less the openings, mm2.
+    openings_outside : tuple of int
+        Numbers (from 1, those given in pixels first) of openings that do not touch the face:
+        nothing is taken out for them, so a unit or a pick is likely wrong.
     """
 
     regions_mm: tuple[Polygon, ...]
     openings_mm: tuple[Polygon, ...]
     region_areas_mm2: tuple[float, ...]
+    openings_outside: tuple[int, ...] = ()
 
     @property
     def area_mm2(self) -> float:
-        """Area of all regions less the openings, mm2: by polygon, not by raster."""
+        """Area of all regions less the openings, mm2: from the polygons, not from a raster."""
         return sum(self.region_areas_mm2)
 
     @property
@@ -47,7 +56,7 @@ class Face:
     def masks(self, view: View) -> NDArray[np.int16]:
         """Region number of each pixel of a view: 0 outside and in openings, else from 1.
 
-        A pixel belongs to the region its centre lies in.
+        A pixel belongs to the region its centre lies in, so areas by pixels have no bias.
 
         Parameters
         ----------
@@ -58,7 +67,7 @@ class Face:
         -------
         (h, w) int16 array
         """
-        shape = view.valid.shape
+        shape = view.valid.shape[0], view.valid.shape[1]
         labels = np.zeros(shape, dtype=np.int16)
         for number, region in enumerate(self.regions_mm, start=1):
             labels[polygon_mask(view.to_view(region), shape)] = number
@@ -74,20 +83,132 @@ def face_from(
     openings_px: Sequence[ArrayLike] = (),
     openings_mm: Sequence[ArrayLike] = (),
 ) -> Face:
-    """Face from picks."""
-    if outline_px is None:
-        regions = plane.outline_mm()
-        if regions is None:
-            w, h = photo_size_px
-            regions = (
-                plane.to_mm([[-0.5, -0.5], [w - 0.5, -0.5], [w - 0.5, h - 0.5], [-0.5, h - 0.5]]),
-            )
-        plane.require_inside(photo_size_px)
-    else:
-        regions = tuple(plane.to_mm(p) for p in outline_px)
-    openings = tuple(plane.to_mm(p) for p in openings_px) + tuple(
-        np.asarray(p, dtype=float) for p in openings_mm
-    )
-    from scrapeview.plane.polygons import polygon_area
+    """Face from the plane's own outline or from polygons picked in the photo.
 
-    return Face(regions, openings, tuple(polygon_area(r) for r in regions))
+    Straight edges stay straight, so polygons are mapped corner by corner. One polygon may be
+    given in place of a list with one polygon in it.
+
+    Parameters
+    ----------
+    plane : Plane
+        Where the face lies in the photo.
+    photo_size_px : (int, int)
+        Width and height of the photo at full size.
+    outline_px : sequence of (N, 2) array_like, optional
+        One polygon a region, in full-size photo pixels. Without it the face is the plane's own
+        outline, or the whole photo where it has none.
+    openings_px, openings_mm : sequence of (N, 2) array_like
+        Polygons that are not part of the face, in photo pixels and in mm.
+
+    Returns
+    -------
+    Face
+
+    Raises
+    ------
+    FaceError
+        If a polygon is not one, crosses itself or has no area, an outline leaves the photo,
+        regions overlap by more than 0.5 % of the smaller, or openings leave nothing of a region.
+    PlaneError
+        If the plane's own outline is used and leaves the photo.
+    """
+    regions = _regions(plane, photo_size_px, outline_px)
+    openings = [
+        _mapped(plane, _checked(polygon, f"Opening {number}"), f"Opening {number}")
+        for number, polygon in enumerate(_as_list(openings_px), start=1)
+    ]
+    openings += [
+        _checked(polygon, f"Opening {number}")
+        for number, polygon in enumerate(_as_list(openings_mm), start=len(openings) + 1)
+    ]
+    swept = swept_areas(regions, openings)
+    _require_apart(regions, swept.overlap)
+    _require_something_left(regions, swept.regions)
+    outside = [number for number, area in enumerate(swept.openings, start=1) if area == 0]
+    return Face(tuple(regions), tuple(openings), tuple(swept.regions.tolist()), tuple(outside))
+
+
+def _regions(
+    plane: Plane, photo_size_px: tuple[int, int], outline_px: Sequence[ArrayLike] | None
+) -> list[Polygon]:
+    if outline_px is not None:
+        outlines = _as_list(outline_px)
+        if len(outlines) == 0:
+            raise FaceError("The outline holds no polygon: leave it out or give at least one.")
+        return [
+            _picked_region(plane, photo_size_px, polygon, f"Outline {number}")
+            for number, polygon in enumerate(outlines, start=1)
+        ]
+    plane.require_inside(photo_size_px)
+    own = plane.outline_mm()
+    return list(own) if own is not None else [plane.to_mm(_photo_border(photo_size_px))]
+
+
+def _photo_border(photo_size_px: tuple[int, int]) -> Polygon:
+    right, bottom = photo_size_px[0] - 0.5, photo_size_px[1] - 0.5
+    return np.array([[-0.5, -0.5], [right, -0.5], [right, bottom], [-0.5, bottom]])
+
+
+def _picked_region(
+    plane: Plane, photo_size_px: tuple[int, int], picks: ArrayLike, what: str
+) -> Polygon:
+    polygon = _checked(picks, what)
+    beyond = pixels_outside(polygon, photo_size_px).max()
+    if beyond > outside_tolerance_px(photo_size_px):
+        raise FaceError(
+            f"{what} reaches {beyond:.0f} px outside the photo of {photo_size_px[0]} x "
+            f"{photo_size_px[1]} px: pick it on the photo at its full size."
+        )
+    return _mapped(plane, polygon, what)
+
+
+def _mapped(plane: Plane, polygon_px: Polygon, what: str) -> Polygon:
+    depth = polygon_px @ plane.px_to_mm[2, :2] + plane.px_to_mm[2, 2]
+    if (depth <= 0).any():
+        raise FaceError(
+            f"{what} reaches past the horizon of the face's plane: check it and the plane's picks."
+        )
+    return plane.to_mm(polygon_px)
+
+
+def _as_list(polygons: Sequence[ArrayLike]) -> list[ArrayLike]:
+    listed = list(polygons)
+    if listed and np.ndim(listed[0]) == 1 and len(np.asarray(listed[0])) == 2:
+        return [np.asarray(listed)] if all(np.shape(p) == (2,) for p in listed) else listed
+    return listed
+
+
+def _checked(picks: ArrayLike, what: str) -> Polygon:
+    try:
+        polygon = np.asarray(picks, dtype=float)
+    except (TypeError, ValueError) as error:
+        raise FaceError(f"{what} must be a polygon: three or more pairs x, y.") from error
+    if polygon.ndim == 2 and len(polygon) > 1 and np.array_equal(polygon[0], polygon[-1]):
+        polygon = polygon[:-1]
+    if polygon.ndim != 2 or polygon.shape[1] != 2 or len(polygon) < 3:
+        raise FaceError(f"{what} must be a polygon: three or more pairs x, y.")
+    if not np.isfinite(polygon).all():
+        raise FaceError(f"{what} holds a number that is not finite: pick it again.")
+    if crosses_itself(polygon):
+        raise FaceError(f"{what} crosses itself: list its corners in order round it.")
+    if polygon_area(polygon) <= _THINNEST * np.ptp(polygon, axis=0).max() ** 2:
+        raise FaceError(f"{what} has no area: its corners lie in one line or are all the same.")
+    return polygon
+
+
+def _require_apart(regions: list[Polygon], overlap_mm2: float) -> None:
+    smallest = min(polygon_area(region) for region in regions)
+    if overlap_mm2 > _MAX_OVERLAP * smallest:
+        raise FaceError(
+            f"Outlines overlap by {overlap_mm2:.0f} mm2, which would be read twice: "
+            "draw them apart or as one."
+        )
+
+
+def _require_something_left(regions: list[Polygon], left_mm2: NDArray[np.float64]) -> None:
+    for number, (region, left) in enumerate(zip(regions, left_mm2, strict=True), start=1):
+        if left < _NOTHING_LEFT * polygon_area(region):
+            raise FaceError(
+                f"The openings leave nothing of outline {number}: check where they lie and "
+                "whether they are in mm or in pixels."
+            )

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 
-def apply_homography(homography: NDArray[np.float64], xy: ArrayLike) -> NDArray[np.float64]:
+def apply_homography(homography: NDArray[np.floating], xy: ArrayLike) -> NDArray[np.float64]:
     """Map points (N, 2) by a (3, 3) homography."""
     points = np.asarray(xy, dtype=float).reshape(-1, 2)
     mapped = points @ homography[:, :2].T + homography[:, 2]
@@ -24,5 +24,5 @@ def singular_values(
     matrices: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Larger and smaller singular values, (N,) each, of (N, 2, 2) matrices."""
-    values = np.linalg.svd(matrices, compute_uv=False)
+    values = np.asarray(np.linalg.svd(matrices, compute_uv=False), dtype=np.float64)
     return values[:, 0], values[:, 1]

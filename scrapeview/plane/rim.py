@@ -167,7 +167,7 @@ def disc_homography(
     return homography / homography[2, 2]
 
 
-def _boost(target: NDArray[np.float64]) -> NDArray[np.float64]:
+def _boost(target: NDArray[np.floating]) -> NDArray[np.float64]:
     speed = float(np.linalg.norm(target))
     gamma = 1 / math.sqrt(1 - speed**2)
     boost = np.eye(3)

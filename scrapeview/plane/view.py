@@ -10,9 +10,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.errors import PlaneError
 from scrapeview.photo import Photo
-from scrapeview.plane.plane import Plane, grid_over
+from scrapeview.plane.plane import Plane, grid_over, pixels_outside
+from scrapeview.plane.projective import apply_homography
 
 _COARSER_THAN_VIEW = 1.3
+_SPARE_PX = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,51 +80,118 @@ def view_square_on(
     Raises
     ------
     PlaneError
-        If the wish or the margin is not a positive length, or the view would be larger than the
-        photo can fill.
+        If the bounds hold no area, the scale is not above zero, the margin is negative, or the
+        view reaches past the horizon of the plane.
     """
-    held = float(np.median(plane.px_per_mm_at(grid_over(bounds_mm)))) / photo.reduction
-    scale = min(px_per_mm, held)
-    x0, y0, x1, y1 = bounds_mm
-    origin = (x0 - margin_mm, y0 - margin_mm)
-    width = math.ceil((x1 - x0 + 2 * margin_mm) * scale) + 1
-    height = math.ceil((y1 - y0 + 2 * margin_mm) * scale) + 1
+    bounds = _checked_bounds(bounds_mm, px_per_mm, margin_mm)
+    held = float(np.median(plane.px_per_mm_at(grid_over(bounds)))) / photo.reduction
+    scale = min(float(px_per_mm), held)
+    size, origin = _grid(bounds, scale, margin_mm)
     view_to_mm = np.array([[1 / scale, 0, origin[0]], [0, 1 / scale, origin[1]], [0, 0, 1]])
     view_to_px = plane.mm_to_px @ view_to_mm
-    source, px_to_source = _matched(photo, held / scale)
+    border = _view_border(size)
+    _require_before_horizon(view_to_px, border)
+    part, part_to_px = _photo_part(photo, apply_homography(view_to_px, border))
+    source, source_to_px = _smoothed(part, part_to_px, held / scale)
     rgb = cv2.warpPerspective(
         source,
-        px_to_source @ view_to_px,
-        (width, height),
+        np.linalg.inv(source_to_px) @ view_to_px,
+        size,
         flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
         borderMode=cv2.BORDER_REPLICATE,
     )
-    valid = _inside(view_to_px, (width, height), photo.full_size_px)
+    valid = _inside_photo(view_to_px, size, photo.full_size_px)
     return View(np.asarray(rgb, np.uint8), valid, scale, origin)
 
 
-def _matched(photo: Photo, excess: float) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
-    height, width = photo.rgb.shape[:2]
+def _checked_bounds(
+    bounds_mm: Sequence[float], px_per_mm: float, margin_mm: float
+) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = (float(bound) for bound in bounds_mm)
+    if not (x1 > x0 and y1 > y0 and math.isfinite(x1 - x0) and math.isfinite(y1 - y0)):
+        raise PlaneError(f"The part to view, {x0:g} to {x1:g} by {y0:g} to {y1:g} mm, is empty.")
+    if not (math.isfinite(px_per_mm) and px_per_mm > 0):
+        raise PlaneError(f"The scale of the view must be above zero, not {px_per_mm:g} px/mm.")
+    if not (math.isfinite(margin_mm) and margin_mm >= 0):
+        raise PlaneError(f"The margin of the view must be zero or more, not {margin_mm:g} mm.")
+    return x0, y0, x1, y1
+
+
+def _grid(
+    bounds: tuple[float, float, float, float], scale: float, margin_mm: float
+) -> tuple[tuple[int, int], tuple[float, float]]:
+    x0, y0, x1, y1 = bounds
+    width = math.ceil((x1 - x0 + 2 * margin_mm) * scale)
+    height = math.ceil((y1 - y0 + 2 * margin_mm) * scale)
+    # centred, so that the outline of a rectangle does not run along pixel centres
+    left = (x0 + x1) / 2 - (width - 1) / 2 / scale
+    top = (y0 + y1) / 2 - (height - 1) / 2 / scale
+    return (width, height), (left, top)
+
+
+def _view_border(size: tuple[int, int]) -> NDArray[np.float64]:
+    right, bottom = size[0] - 1, size[1] - 1
+    return np.array([[0, 0], [right, 0], [right, bottom], [0, bottom]], dtype=float)
+
+
+def _require_before_horizon(view_to_px: NDArray[np.float64], border: NDArray[np.float64]) -> None:
+    if (border @ view_to_px[2, :2] + view_to_px[2, 2] <= 0).any():
+        raise PlaneError(
+            "The view reaches past the horizon of the face's plane: check the picks, or read a "
+            "smaller part of the face."
+        )
+
+
+def _photo_part(
+    photo: Photo, border_px: NDArray[np.float64]
+) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
+    """Return the decoded pixels the view needs, and the map from them to full-size pixels."""
     k = photo.reduction
-    if excess < _COARSER_THAN_VIEW:
-        return photo.rgb, _scaling(1 / k, 1 / k)
-    size = (max(1, round(width / excess)), max(1, round(height / excess)))
-    small = cv2.resize(photo.rgb, size, interpolation=cv2.INTER_AREA)
-    return np.asarray(small, np.uint8), _scaling(size[0] / width / k, size[1] / height / k)
+    height, width = photo.rgb.shape[:2]
+    needed = (border_px + 0.5) / k - 0.5
+    x0, y0 = np.clip(np.floor(needed.min(axis=0)) - _SPARE_PX, 0, (width - 1, height - 1))
+    x1, y1 = np.clip(np.ceil(needed.max(axis=0)) + _SPARE_PX, 1, (width, height))
+    part = photo.rgb[int(y0) : max(int(y1), int(y0) + 1), int(x0) : max(int(x1), int(x0) + 1)]
+    return part, _enlarging(k) @ np.array([[1, 0, x0], [0, 1, y0], [0, 0, 1.0]])
 
 
-def _scaling(x: float, y: float) -> NDArray[np.float64]:
-    # pixel edges, not centres, stay where they are
-    return np.array([[x, 0, (x - 1) / 2], [0, y, (y - 1) / 2], [0, 0, 1.0]])
+def _enlarging(factor: float) -> NDArray[np.float64]:
+    # the outer edges of pixels, not their centres, stay where they are
+    shift = (factor - 1) / 2
+    return np.array([[factor, 0, shift], [0, factor, shift], [0, 0, 1.0]])
 
 
-def _inside(
+def _smoothed(
+    part: NDArray[np.uint8], part_to_px: NDArray[np.float64], excess: float
+) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
+    """Pixels as coarse as the view, so that what it cannot show does not alias into it."""
+    whole = max(1, min(math.floor(excess), *part.shape[:2]))
+    if whole > 1:
+        height, width = (side // whole for side in part.shape[:2])
+        trimmed = part[: height * whole, : width * whole]
+        part = np.asarray(
+            cv2.resize(trimmed, (width, height), interpolation=cv2.INTER_AREA), np.uint8
+        )
+        part_to_px = part_to_px @ _enlarging(whole)
+    rest = excess / whole
+    if rest >= _COARSER_THAN_VIEW:
+        sigma = 0.5 * math.sqrt(rest**2 - 1)
+        part = np.asarray(cv2.GaussianBlur(part, (5, 5), sigma), np.uint8)
+    return part, part_to_px
+
+
+def _inside_photo(
     view_to_px: NDArray[np.float64], size: tuple[int, int], photo_size_px: tuple[int, int]
 ) -> NDArray[np.bool_]:
+    if not pixels_outside(apply_homography(view_to_px, _view_border(size)), photo_size_px).any():
+        return np.ones(size[::-1], dtype=bool)
+    photo_border = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * photo_size_px - 0.5
     x = np.arange(size[0], dtype=np.float32)[None, :]
     y = np.arange(size[1], dtype=np.float32)[:, None]
-    u, v, w = (row[0] * x + (row[1] * y + row[2]) for row in view_to_px.astype(np.float32))
-    wide, high = photo_size_px
-    inside = (w > 0) & (u >= -0.5 * w) & (v >= -0.5 * w)
-    inside &= (u <= (wide - 0.5) * w) & (v <= (high - 0.5) * w)
+    inside = np.ones(size[::-1], dtype=bool)
+    # a pixel is inside where it lies on the inner side of all four borders of the photo
+    for start, end in zip(photo_border, np.roll(photo_border, -1, axis=0), strict=True):
+        border = np.cross([*start, 1.0], [*end, 1.0]) @ view_to_px
+        a, b, c = (border / np.abs(border).max()).astype(np.float32)
+        inside &= a * x >= -(b * y + c)
     return inside
