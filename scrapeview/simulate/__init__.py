@@ -11,7 +11,9 @@
     shot.truth.countable                    # False where marks merge: then do not check a count
 
 `SCENES[name].with_(film={"haze": 0.3}, camera={"tilt_deg": 20.0})` changes a preset; the same seed
-keeps the same print under another light or camera.
+keeps the same print under another light or camera. `varied_scene(seed)` draws a scene over the
+whole range of conditions. `scrape_series(shape, seed=...)` prints one face pass by pass through
+the contact model, and `render(scene, lay=printed_layer(taken))` photographs such a print.
 """
 
 from scrapeview.simulate.presets import SCENES
@@ -26,6 +28,8 @@ from scrapeview.simulate.scene import (
     Metal,
     PrintScene,
 )
+from scrapeview.simulate.series import printed_layer, scrape_series
+from scrapeview.simulate.variety import varied_scene
 
 __all__ = [
     "SCENES",
@@ -38,5 +42,8 @@ __all__ = [
     "PrintScene",
     "Rendered",
     "Truth",
+    "printed_layer",
     "render",
+    "scrape_series",
+    "varied_scene",
 ]

@@ -10,7 +10,7 @@ from PIL import Image
 from scrapeview.simulate.fields import Field, generator, noise_image
 from scrapeview.simulate.scene import Camera
 
-LEVELS = 4096
+LEVELS = 16384
 """Steps of the tone table over linear light 0 to `WHITE`."""
 
 WHITE = 1.6
@@ -29,7 +29,7 @@ def expose(photo: Field, camera: Camera, seed: int) -> NDArray[np.uint8]:
     """
     photo = _blur(photo, camera)
     gain = _srgb_to_linear(METAL_SRGB) / METAL_LINEAR * 2.0**camera.exposure_ev
-    photo = cv2.multiply(photo, (gain, gain, gain, 0), dst=photo)
+    photo *= np.float32(gain)
     photo = _add_noise(photo, camera, seed)
     picture = _tone(photo, camera)
     return _process(picture, camera)
@@ -80,7 +80,7 @@ def _add_noise(photo: Field, camera: Camera, seed: int) -> Field:
     if camera.denoise_px > 1:
         common = cv2.GaussianBlur(common, (0, 0), 0.3 * camera.denoise_px)
     colour += common[..., None]
-    brightness = cv2.max(cv2.cvtColor(photo, cv2.COLOR_RGB2GRAY), 0)
+    brightness = np.maximum(cv2.cvtColor(photo, cv2.COLOR_RGB2GRAY), 0)
     # shot noise grows with the root of the light, read noise stays; fewer photons when gained up
     spread = 0.010 * camera.noise * cv2.sqrt(brightness + 0.01)
     colour *= spread[..., None]
@@ -97,7 +97,7 @@ def _tone(photo: Field, camera: Camera) -> Field:
     )
     curved = shown + camera.contrast * 0.6 * (shown - 0.5) * shown * (1 - shown) * 2
     table = (255 * np.clip(curved, 0, 1)).astype(np.float32)
-    index = cv2.multiply(photo, (LEVELS / WHITE,) * 3 + (0,))
+    index = photo * np.float32(LEVELS / WHITE)
     index = np.clip(index, 0, LEVELS - 1, out=index).astype(np.uint16)
     return table[index]
 
@@ -110,7 +110,8 @@ def _process(picture: Field, camera: Camera) -> NDArray[np.uint8]:
         grey = np.array([0.299, 0.587, 0.114], np.float32)
         mix = camera.saturation * np.eye(3, dtype=np.float32)
         picture = cv2.transform(picture, mix + (1 - camera.saturation) * np.tile(grey, (3, 1)))
-    return cv2.convertScaleAbs(cv2.max(picture, 0))
+    shown: NDArray[np.uint8] = np.clip(picture + 0.5, 0, 255).astype(np.uint8)
+    return shown
 
 
 def _srgb_to_linear(value: float) -> float:

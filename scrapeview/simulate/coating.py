@@ -17,7 +17,7 @@ from scrapeview.simulate.scene import FilmLayer, PrintScene
 
 @dataclass(frozen=True)
 class Pigment:
-    """Absorbance and body colour per channel (R, G, B), and scattering, of a film of thickness 1."""
+    """A film of thickness 1: absorbance and body colour per channel (R, G, B), scattering."""
 
     absorbance: tuple[float, float, float]
     body: tuple[float, float, float]
@@ -82,8 +82,8 @@ def _dragged(thickness: Field, film: FilmLayer, grid: Grid) -> Field:
     length = max(int(film.smear_mm * grid.px_per_mm), 3)
     kernel = np.zeros((2 * length + 1, 2 * length + 1), np.float32)
     angle = np.deg2rad(film.smear_deg)
-    tip = (int(round(length + length * np.cos(angle))), int(round(length + length * np.sin(angle))))
-    cv2.line(kernel, (length, length), tip, 1.0)
+    tip = np.round(length + length * np.array([np.cos(angle), np.sin(angle)])).astype(int)
+    cv2.line(kernel, (length, length), (int(tip[0]), int(tip[1])), 1.0)
     rows, columns = np.nonzero(kernel)
     kernel[rows, columns] = 1 - np.hypot(rows - length, columns - length) / (1.2 * length)
     kernel /= kernel.sum()
@@ -99,7 +99,11 @@ def _undercoat_thickness(scene: PrintScene, grid: Grid) -> Field:
     bare = (
         np.quantile(slow[::7, ::7], scene.film.undercoat_bare) if scene.film.undercoat_bare else -9
     )
-    return np.clip(thickness, 0.15, 2.2) * (0.06 + 0.94 * smoothstep((slow - bare) / 0.5 + 0.5))
+    return (
+        scene.film.undercoat_thickness
+        * np.clip(thickness, 0.15, 2.2)
+        * (0.06 + 0.94 * smoothstep((slow - bare) / 0.5 + 0.5))
+    )
 
 
 def _rubbed_through(scene: PrintScene, grid: Grid, surface: Field, marks: MarkField) -> Field:

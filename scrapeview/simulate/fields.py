@@ -2,12 +2,14 @@
 
 import zlib
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Field = NDArray[np.float32]
+Field = NDArray[Any]
+"""Raster of float32; OpenCV's annotations do not say which float they return."""
 
 
 @dataclass(frozen=True)

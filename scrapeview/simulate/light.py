@@ -50,9 +50,8 @@ def glare_light(scene: PrintScene, pose: Pose, flash: Field) -> Field:
         broad += np.exp(-((u / long) ** 2) - (v / short) ** 2).astype(np.float32)
     patchy = 1 + 0.15 * smooth_field(rng, grid, (90.0, 90.0))
     broad = cv2.resize(broad * patchy, flash.shape[::-1], interpolation=cv2.INTER_LINEAR)
-    return light.glare * broad * (0.75 + 0.35 * flash) + light.glare_strokes * flash * (
-        0.25 + broad
-    )
+    in_strokes = light.glare_strokes * flash * (0.08 + broad)
+    return light.glare * broad * (0.75 + 0.35 * flash) + in_strokes
 
 
 def _coarse_axes(pose: Pose) -> tuple[Field, Field, Grid]:

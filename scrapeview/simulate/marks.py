@@ -1,4 +1,4 @@
-"""The print on the raster: how thick the film lies, where contact is, and which points there are."""
+"""The print on the raster: thickness of the film, contact, and the points there are."""
 
 from dataclasses import dataclass
 
@@ -51,13 +51,14 @@ def lay_marks(scene: PrintScene, grid: Grid, metal: Field) -> MarkField:
         field = _network_field(scene.marks, grid, rng)
         level = np.quantile(field[metal > 0.99], 1 - scene.marks.cover_percent / 100)
         contact, thickness = _cut_field(field - np.float32(level), grid, scene.film)
+        thickness = mottled(thickness, scene.film, grid, rng)
         return field_marks(contact, thickness, grid, metal)
     empty = np.zeros(grid.shape, np.float32)
     return MarkField(empty, empty.copy(), point_table([]), True)
 
 
 def field_marks(contact: Field, thickness: Field, grid: Grid, metal: Field) -> MarkField:
-    """Return marks given as a field: its 8-connected components are listed, uncountable as points."""
+    """Return marks given as a field; their 8-connected patches are listed, not countable points."""
     contact = contact * metal
     count, labels = cv2.connectedComponents((contact > 0.5).astype(np.uint8), connectivity=8)
     flat = labels.ravel()
@@ -79,6 +80,14 @@ def field_marks(contact: Field, thickness: Field, grid: Grid, metal: Field) -> M
     )
     large = table["area_mm2"] >= SMALLEST_POINT_MM2
     return MarkField(contact, thickness * metal, table[large].reset_index(drop=True), False)
+
+
+def mottled(thickness: Field, film: FilmLayer, grid: Grid, rng: np.random.Generator) -> Field:
+    """Return the film of merged patches varied from place to place, drawn along the rub."""
+    slow = smooth_field(rng, grid, (9.0, 6.0), film.smear_deg)
+    fine = smooth_field(rng, grid, (2.6, 1.2), film.smear_deg)
+    varied = np.exp(film.between_points * slow) * (1 + film.within_point * fine)
+    return thickness * np.clip(varied, 0.3, 2.2)
 
 
 def point_table(rows: list[tuple[float, float, float, bool, bool, bool]]) -> pd.DataFrame:

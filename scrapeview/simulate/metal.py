@@ -23,6 +23,8 @@ def bare_metal(scene: PrintScene, grid: Grid) -> tuple[Field, Field]:
     slow = 0.7 * smooth_field(rng, grid, (35.0, 35.0)) + 0.7 * smooth_field(rng, grid, (9.0, 9.0))
     shade = np.clip(1 + bright + metal.stain * slow, 0.08, 3.0)
     _scratch(shade, metal, grid, rng)
+    # a stroke that mirrors the lamp is seen through the film on it, and takes its colour
+    shade *= 1 + 1.6 * scene.light.glare_strokes * flash
     surface = shade[..., None] * np.array(metal.reflectance, np.float32)
     if metal.rust > 0:
         rusty = smoothstep((smooth_field(rng, grid, (16.0, 12.0)) - 0.4) / 1.2) * metal.rust
@@ -37,7 +39,7 @@ def _grain(metal: Metal, grid: Grid, rng: np.random.Generator) -> Field:
     sigma = metal.grain_mm / 2 * grid.px_per_mm
     if sigma > 0.3:
         fine = cv2.GaussianBlur(fine, (0, 0), sigma)
-        fine /= fine.std()
+        fine = fine / fine.std()
     return 0.75 * fine + 0.5 * coarse
 
 
@@ -81,9 +83,9 @@ def _stroke_stamp(metal: Metal, grid: Grid, rng: np.random.Generator) -> tuple[F
     along, across = x * np.cos(angle) + y * np.sin(angle), -x * np.sin(angle) + y * np.cos(angle)
     across = across + 0.25 * along**2 / length * rng.uniform(-1, 1)
     taper = 1 - 0.5 * np.clip(along / length + 0.5, 0, 1)
-    inside = 1 - np.maximum((2 * along / length) ** 4, (2 * across / (width * taper)) ** 2)
+    inside = 1 - np.maximum(np.abs(2 * along / length) ** 3, (2 * across / (width * taper)) ** 2)
     lines = np.interp(across / (0.22 * px), np.arange(-60, 60), rng.normal(0, 0.55, 120))
-    return smoothstep(inside * 1.8), lines.astype(np.float32)
+    return smoothstep(inside * 1.4), lines.astype(np.float32)
 
 
 def _blend(into: Field, mask: Field, value: Field, top: int, left: int) -> None:

@@ -1,4 +1,4 @@
-"""Where the camera stands: a pinhole above the face gives the homography from mm to photo pixels."""
+"""Where the camera stands: a pinhole above the face gives the homography from mm to pixels."""
 
 from dataclasses import dataclass
 

@@ -32,10 +32,19 @@ SCENES: dict[str, PrintScene] = {
         _scene(
             "blank_hazy",
             marks={"kind": "none"},
-            film={"haze": 0.12},
+            film={"haze": 0.05},
             metal={"strokes": 0.2, "stroke_cover": 1.0},
         ),
         _scene("touching", marks={"cover_percent": 34.0, "touching_share": 0.35}),
+        _scene(
+            "crowded",
+            marks={
+                "points_per_square_inch": 20.0,
+                "cover_percent": 46.0,
+                "touching_share": 0.5,
+                "gap_mm": 0.3,
+            },
+        ),
         _scene("rings", marks={"hollow_share": 0.55, "points_per_square_inch": 9.0}),
         _scene("faint", film={"thickness": 0.22, "haze": 0.02}),
         _scene(
@@ -105,8 +114,16 @@ SCENES: dict[str, PrintScene] = {
         _scene("undercoat_black", film={"undercoat": "red", "marking": "black"}),
         _scene("red", film={"marking": "red"}),
         _scene("black", film={"marking": "black"}),
-        _scene("rubbed", film={"marking": "blue", "rubbed": True, "thickness": 0.9}),
-        _scene("rubbed_dark", film={"marking": "black", "rubbed": True, "thickness": 0.7}),
+        _scene(
+            "rubbed",
+            marks={"hollow_share": 0.0},
+            film={"marking": "blue", "rubbed": True, "thickness": 0.9},
+        ),
+        _scene(
+            "rubbed_dark",
+            marks={"hollow_share": 0.0},
+            film={"marking": "black", "rubbed": True, "thickness": 0.7},
+        ),
         _scene(
             "teal",
             film={"marking": "teal"},

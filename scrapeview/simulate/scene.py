@@ -77,7 +77,8 @@ class FilmLayer:
     hollow_rest : thickness left in a rubbed middle (relative).
     haze : thickness of film between the points; haze_patch_mm : its patches' size.
     smear : thickness dragged out of the points; smear_mm, smear_deg : how far and where to.
-    undercoat : "" or a name in `coating.UNDERCOATS`; undercoat_bare : share left bare.
+    undercoat : "" or a name in `coating.UNDERCOATS`; undercoat_thickness : 1 = normal;
+        undercoat_bare : share left bare.
     rubbed : True for a coated face whose contact was rubbed bright.
     """
 
@@ -94,6 +95,7 @@ class FilmLayer:
     smear_mm: float = 2.5
     smear_deg: float = 20.0
     undercoat: str = ""
+    undercoat_thickness: float = 1.0
     undercoat_bare: float = 0.12
     rubbed: bool = False
 
