@@ -78,13 +78,26 @@ def decoding(what: str) -> Iterator[None]:
 def open_picture(data: bytes, kind: str, what: str) -> Image:
     """Read the header of a picture; its pixels stay undecoded."""
     with decoding(what):
-        return _OPENERS[kind](BytesIO(data))
+        try:
+            return _OPENERS[kind](BytesIO(data))
+        except SyntaxError as error:
+            if "pixel mode" not in str(error):
+                raise
+            raise PhotoError(
+                f"{what} holds a kind of pixel that is not read, such as floating point: "
+                "save it as 8-bit or 16-bit RGB."
+            ) from error
 
 
-def upright_orientation(picture: Image) -> int:
-    """EXIF orientation, 1 to 8; 1 where it is missing or senseless."""
-    value = picture.getexif().get(Base.Orientation, 1)
-    return value if isinstance(value, int) and 1 <= value <= 8 else 1
+def read_exif(picture: Image) -> tuple[int, str | None]:
+    """Orientation (1 to 8) and time taken; 1 and None where EXIF is missing or damaged."""
+    # a damaged EXIF block costs the time, not the photograph
+    with contextlib.suppress(PhotoError), decoding("EXIF"):
+        exif = picture.getexif()
+        value = exif.get(Base.Orientation, 1)
+        orientation = value if isinstance(value, int) and 1 <= value <= 8 else 1
+        return orientation, time_taken(exif)
+    return 1, None
 
 
 def time_taken(exif: Exif) -> str | None:

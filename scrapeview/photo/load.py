@@ -140,10 +140,8 @@ def _from_bytes(data: bytes, what: str, reduction: int) -> Photo:
         )
     picture = header.open_picture(data, kind, what)
     _check_size(picture.size, what)
-    with header.decoding(what):
-        taken_at = header.time_taken(picture.getexif())
-        orientation = header.upright_orientation(picture)
-    notes: list[str] = []
+    orientation, taken_at = header.read_exif(picture)
+    notes = _notes_on_mode(picture.mode)
     if kind == "JPEG" and picture.mode in ("RGB", "L"):
         used = pixels.usable_reduction(reduction, picture.size, orientation)
         rgb = pixels.decode_jpeg(data, orientation, used, what)
@@ -157,6 +155,14 @@ def _from_bytes(data: bytes, what: str, reduction: int) -> Photo:
     rgb = _in_srgb(rgb, picture, notes)
     digest = hashlib.sha256(data).hexdigest()
     return Photo(rgb, used, full_size_px, digest, taken_at, kind, tuple(notes))
+
+
+def _notes_on_mode(mode: str) -> list[str]:
+    if mode == "CMYK":
+        return ["Colours were brought from CMYK to RGB by rule of thumb and are approximate."]
+    if mode in ("1", "L", "LA", "La") or mode.startswith("I;16"):
+        return ["The photograph is grey: marking can only be told by lightness."]
+    return []
 
 
 def _in_srgb(rgb: NDArray[np.uint8], picture: Image.Image, notes: list[str]) -> NDArray[np.uint8]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from numbers import Real
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -172,10 +173,20 @@ def _mapped(plane: Plane, polygon_px: Polygon, what: str) -> Polygon:
 
 
 def _as_list(polygons: Sequence[ArrayLike]) -> list[ArrayLike]:
-    listed = list(polygons)
-    if listed and np.ndim(listed[0]) == 1 and len(np.asarray(listed[0])) == 2:
-        return [np.asarray(listed)] if all(np.shape(p) == (2,) for p in listed) else listed
-    return listed
+    try:
+        listed = list(polygons)
+    except TypeError as error:
+        raise FaceError("Outlines and openings must be lists of polygons.") from error
+    one_polygon = bool(listed) and all(_is_pair(item) for item in listed)
+    return [np.asarray(listed, dtype=float)] if one_polygon else listed
+
+
+def _is_pair(item: ArrayLike) -> bool:
+    return (
+        isinstance(item, (Sequence, np.ndarray))
+        and len(item) == 2
+        and all(isinstance(value, Real) for value in item)
+    )
 
 
 def _checked(picks: ArrayLike, what: str) -> Polygon:
