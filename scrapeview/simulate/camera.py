@@ -79,7 +79,7 @@ def _add_noise(photo: Field, camera: Camera, seed: int) -> Field:
     colour = cv2.resize(colour, (width, height), interpolation=cv2.INTER_LINEAR)
     if camera.denoise_px > 1:
         common = cv2.GaussianBlur(common, (0, 0), 0.3 * camera.denoise_px)
-    colour += common[..., None]
+    colour = cv2.add(colour, cv2.merge([common] * 3))
     brightness = np.maximum(cv2.cvtColor(photo, cv2.COLOR_RGB2GRAY), 0)
     # shot noise grows with the root of the light, read noise stays; fewer photons when gained up
     spread = 0.010 * camera.noise * cv2.sqrt(brightness + 0.01)

@@ -14,19 +14,36 @@ Field = NDArray[Any]
 
 @dataclass(frozen=True)
 class Grid:
-    """A raster over the face: pixel (0, 0)'s centre lies at `origin_mm`."""
+    """A raster over the face.
+
+    Attributes
+    ----------
+    origin_mm : centre of pixel (0, 0).
+    shape : rows and columns.
+    px_per_mm : scale.
+    covers_mm : box (x0, y0, x1, y1) it was made for; random fields depend on this box and not on
+        the scale.
+    """
 
     origin_mm: tuple[float, float]
     shape: tuple[int, int]
     px_per_mm: float
+    covers_mm: tuple[float, float, float, float]
 
     @property
     def size_mm(self) -> tuple[float, float]:
-        """Width and height covered, in mm."""
-        return self.shape[1] / self.px_per_mm, self.shape[0] / self.px_per_mm
+        """Width and height of the box covered, in mm."""
+        x0, y0, x1, y1 = self.covers_mm
+        return x1 - x0, y1 - y0
+
+    @property
+    def middle_px(self) -> NDArray[np.float64]:
+        """Pixel coordinates of the middle of the box covered."""
+        x0, y0, x1, y1 = self.covers_mm
+        return self.to_px(np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
 
     def to_px(self, xy_mm: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Return pixel coordinates (N, 2) of face coordinates (N, 2)."""
+        """Return pixel coordinates (..., 2) of face coordinates (..., 2)."""
         return (np.asarray(xy_mm, float) - self.origin_mm) * self.px_per_mm
 
 
@@ -35,7 +52,14 @@ def grid_over(size_mm: tuple[float, float], margin_mm: float, px_per_mm: float) 
     margin_px = int(np.ceil(margin_mm * px_per_mm))
     width, height = (int(np.ceil(side * px_per_mm)) + 2 * margin_px for side in size_mm)
     first = (0.5 - margin_px) / px_per_mm
-    return Grid(origin_mm=(first, first), shape=(height, width), px_per_mm=px_per_mm)
+    box = (-margin_mm, -margin_mm, size_mm[0] + margin_mm, size_mm[1] + margin_mm)
+    return Grid((first, first), (height, width), px_per_mm, box)
+
+
+def pixel_grid(shape: tuple[int, int], px_per_unit: float = 1.0) -> Grid:
+    """Return a grid over a photograph, in pixels of the photograph instead of mm."""
+    rows, columns = shape
+    return Grid((0.0, 0.0), shape, px_per_unit, (0, 0, columns / px_per_unit, rows / px_per_unit))
 
 
 def generator(seed: int, purpose: str) -> np.random.Generator:
@@ -62,7 +86,7 @@ def smooth_field(
     """
     width, height = grid.size_mm
     reach = float(np.hypot(width, height)) if turn_deg else max(width, height)
-    step_x, step_y = (max(length, 1.5 / grid.px_per_mm) / 2 for length in length_mm)
+    step_x, step_y = (length / 2 for length in length_mm)
     columns = int(np.ceil((reach if turn_deg else width) / step_x)) + 5
     rows = int(np.ceil((reach if turn_deg else height) / step_y)) + 5
     coarse = cv2.GaussianBlur(noise_image(rng, (rows, columns)), (0, 0), 0.7)
@@ -73,8 +97,7 @@ def smooth_field(
     turned = np.array(
         [[cos / px / step_x, sin / px / step_x], [-sin / px / step_y, cos / px / step_y]]
     )
-    middle = np.array([grid.shape[1] / 2, grid.shape[0] / 2])
-    shift = np.array([columns / 2, rows / 2]) - turned @ middle
+    shift = np.array([columns / 2, rows / 2]) - turned @ grid.middle_px
     to_coarse = np.column_stack([turned, shift])
     return cv2.warpAffine(
         coarse,

@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 
-from scrapeview.simulate.fields import Field, Grid, generator, smooth_field, smoothstep
+from scrapeview.simulate.fields import Field, Grid, generator, pixel_grid, smooth_field, smoothstep
 from scrapeview.simulate.pose import Pose
 from scrapeview.simulate.scene import Lighting, PrintScene
 
@@ -41,7 +41,7 @@ def glare_light(scene: PrintScene, pose: Pose, flash: Field) -> Field:
     light = scene.light
     x, y, grid = _coarse_axes(pose)
     rng = generator(scene.seed, "glare")
-    broad = np.zeros(x.shape, np.float32)
+    broad: Field = np.zeros(x.shape, np.float32)
     for _ in range(light.glare_patches):
         centre = rng.uniform(0.2, 0.8, 2) - 0.5
         turn, long, short = rng.uniform(0, np.pi), rng.uniform(0.12, 0.26), rng.uniform(0.08, 0.15)
@@ -62,7 +62,7 @@ def _coarse_axes(pose: Pose) -> tuple[Field, Field, Grid]:
     x = ((np.arange(columns) + 0.5) * width / columns - width / 2) / longer
     y = ((np.arange(rows) + 0.5) * height / rows - height / 2) / longer
     xx, yy = np.meshgrid(x.astype(np.float32), y.astype(np.float32))
-    return xx, yy, Grid((0.0, 0.0), (rows, columns), columns / width)
+    return xx, yy, pixel_grid((rows, columns), columns / width)
 
 
 def _ramp(x: Field, y: Field, degrees: float) -> Field:

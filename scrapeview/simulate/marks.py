@@ -97,9 +97,7 @@ def point_table(rows: list[tuple[float, float, float, bool, bool, bool]]) -> pd.
 
 
 def _lay_points(scene: PrintScene, grid: Grid, metal: Field, rng: np.random.Generator) -> MarkField:
-    reach = 1.0 / grid.px_per_mm
-    low = (grid.origin_mm[0] - reach, grid.origin_mm[1] - reach)
-    points = scatter_points(scene.marks, low, grid.size_mm, rng)
+    points = scatter_points(scene.marks, grid.covers_mm[:2], grid.size_mm, rng)
     contact = np.zeros(grid.shape, np.float32)
     thickness = np.zeros(grid.shape, np.float32)
     rows = []

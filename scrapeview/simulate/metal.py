@@ -17,7 +17,7 @@ def bare_metal(scene: PrintScene, grid: Grid) -> tuple[Field, Field]:
     metal = scene.metal
     rng = generator(scene.seed, "metal")
     bright, flash = _strokes(metal, grid, rng)
-    bright += metal.grain * _grain(metal, grid, rng)
+    bright += metal.grain * _grain(metal, grid, generator(scene.seed, "grain"))
     if metal.lay > 0:
         bright += metal.lay * smooth_field(rng, grid, (40.0, 0.35), 8.0)
     slow = 0.7 * smooth_field(rng, grid, (35.0, 35.0)) + 0.7 * smooth_field(rng, grid, (9.0, 9.0))
@@ -53,8 +53,9 @@ def _strokes(metal: Metal, grid: Grid, rng: np.random.Generator) -> tuple[Field,
     masks = [_stroke_stamp(metal, grid, rng) for _ in range(STAMPS)]
     area = 0.6 * length * width
     count = int(metal.stroke_cover * grid.size_mm[0] * grid.size_mm[1] / area)
-    tops = rng.integers(-masks[0][0].shape[0], grid.shape[0], count)
-    lefts = rng.integers(-masks[0][0].shape[1], grid.shape[1], count)
+    half = masks[0][0].shape[0] // 2
+    tops = np.round(rng.random(count) * grid.shape[0]).astype(int) - half
+    lefts = np.round(rng.random(count) * grid.shape[1]).astype(int) - half
     which = rng.integers(0, STAMPS, count)
     level = metal.strokes * rng.standard_normal(count)
     flashing = rng.random(count) < metal.flash_share

@@ -214,4 +214,4 @@ class PrintScene:
     def with_(self, **parts: dict[str, Any]) -> "PrintScene":
         """Return a copy with fields of its parts replaced: `scene.with_(film={"haze": 0.3})`."""
         changed = {part: replace(getattr(self, part), **values) for part, values in parts.items()}
-        return replace(self, **changed)  # type: ignore[arg-type]
+        return replace(self, **changed)

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.simulate.fields import Field, Grid, box_cover, disc_cover
+from scrapeview.simulate.fields import Field, Grid, box_cover, disc_cover, grid_over
 from scrapeview.simulate.scene import FaceShape
 
 Polygon = NDArray[np.float64]
@@ -51,7 +51,7 @@ def body_cover(shape: FaceShape, grid: Grid) -> Field:
 def face_area_mm2(shape: FaceShape) -> float:
     """Return the face's area without openings, summed at 0.05 mm with exact pixel shares."""
     width, height = plane_size_mm(shape)
-    grid = Grid((0.025, 0.025), (round(height * 20) + 1, round(width * 20) + 1), 20.0)
+    grid = grid_over((width, height), 0.0, 20.0)
     if not shape.slots and not shape.holes and shape.kind != "disc":
         boxes = _region_boxes(shape)
         return float(sum((x1 - x0) * (y1 - y0) for x0, y0, x1, y1 in boxes))

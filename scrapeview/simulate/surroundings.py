@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 
-from scrapeview.simulate.fields import Field, Grid, generator, noise_image, smooth_field
+from scrapeview.simulate.fields import Field, Grid, generator, noise_image, pixel_grid, smooth_field
 from scrapeview.simulate.pose import Pose
 from scrapeview.simulate.scene import PrintScene
 
@@ -21,7 +21,7 @@ def background(scene: PrintScene, pose: Pose) -> Field:
     """Return what the part lies on, linear reflectance (H, W, 3) in photo pixels."""
     rng = generator(scene.seed, "background")
     width, height = pose.photo_px
-    half = Grid((0.0, 0.0), (-(-height // 2), -(-width // 2)), 0.5)
+    half = pixel_grid((-(-height // 2), -(-width // 2)), 0.5)
     kind = scene.shape.background
     shade = np.ones(half.shape, np.float32)
     if kind == "wood":
