@@ -83,8 +83,7 @@ def _add_noise(photo: Field, camera: Camera, seed: int) -> Field:
     brightness = np.maximum(cv2.cvtColor(photo, cv2.COLOR_RGB2GRAY), 0)
     # shot noise grows with the root of the light, read noise stays; fewer photons when gained up
     spread = 0.010 * camera.noise * cv2.sqrt(brightness + 0.01)
-    colour *= spread[..., None]
-    return cv2.add(photo, colour)
+    return cv2.add(photo, colour * spread[..., None])
 
 
 def _tone(photo: Field, camera: Camera) -> Field:

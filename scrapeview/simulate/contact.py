@@ -16,6 +16,10 @@ from scrapeview.simulate.fields import Field, Grid, smooth_field, smoothstep
 
 Heights = NDArray[np.float64]
 
+SPLITTING = 1.8
+"""A film tears rather than thins where it is barely touched: from nothing to whole over 1 / 1.8 of
+its thickness, half where the gap is half the film."""
+
 
 @dataclass(frozen=True)
 class HeightMap:
@@ -159,6 +163,19 @@ def cut(
     return HeightMap(height, face.metal, face.grid)
 
 
+def stone(face: HeightMap, *, load_um: float, keep_um: float) -> HeightMap:
+    """Return the face after a stone took three quarters of what stands proud of `keep_um`.
+
+    Parameters
+    ----------
+    face : heights before.
+    load_um : of the stone, mean penetration, see `press`.
+    keep_um : penetration left alone.
+    """
+    proud = np.maximum(-press(face, load_um).gap_um - keep_um, 0)
+    return HeightMap(face.height_um - 0.75 * proud * face.metal, face.metal, face.grid)
+
+
 def press(face: HeightMap, load_um: float) -> Pressed:
     """Return the gap when a plane is pressed on the face.
 
@@ -212,9 +229,9 @@ def take_print(face: HeightMap, *, film_um: float, load_um: float, rub_um: float
     rub_um : penetration at which the film is rubbed off bright.
     """
     gap = press(face, load_um).gap_um
-    thickness = np.clip(1 - gap / film_um, 0, 1)
-    proud = smoothstep(((-gap - rub_um) / (0.3 * rub_um) + 0.5).astype(np.float32))
-    thickness = (thickness * (1 - 0.9 * proud) * face.metal).astype(np.float32)
+    thickness = np.clip(0.5 + SPLITTING * (0.5 - gap / film_um), 0, 1)
+    proud = smoothstep(((-gap - rub_um) / (0.6 * rub_um) + 0.5).astype(np.float32))
+    thickness = (thickness * (1 - 0.85 * proud) * face.metal).astype(np.float32)
     contact = (gap < film_um / 2) & face.metal
     return Print(gap, film_um, thickness, contact, face)
 

@@ -18,6 +18,7 @@ from scrapeview.simulate.contact import (
     Strokes,
     cut,
     ground_face,
+    stone,
     take_print,
 )
 from scrapeview.simulate.fields import Field, Grid, generator, grid_over
@@ -27,8 +28,8 @@ from scrapeview.simulate.scene import FaceShape, PrintScene
 from scrapeview.simulate.shape import metal_cover, plane_size_mm
 
 HEIGHTS_PX_PER_MM = 4.0
-RUB_UM = 1.2
-"""Penetration at which the film is rubbed off bright."""
+KEEP_UM = 0.9
+"""Height above the plane that the stone leaves before each print."""
 
 PROUD_SHARE = 0.15
 """Marks that penetrate by this share of the film are scraped whatever their size."""
@@ -79,13 +80,13 @@ def _pass(
 
 PASSES = (
     _pass(7.0, 0.15, (22.0, 9.0), 6.0, (18.0, 10.0), 0),
-    _pass(6.0, 0.15, (17.0, 7.0), 5.5, (14.0, 9.0), 3, 120.0),
-    _pass(5.0, 0.13, (13.0, 5.5), 5.0, (11.0, 7.5), 4, 60.0),
-    _pass(4.2, 0.13, (10.0, 4.5), 4.2, (9.0, 6.2), 4, 36.0),
-    _pass(3.7, 0.13, (8.5, 3.6), 3.6, (8.0, 5.4), 5, 24.0),
-    _pass(3.3, 0.13, (7.0, 3.0), 3.3, (7.0, 4.8), 6, 16.0),
-    _pass(3.1, 0.13, (6.0, 2.5), 3.1, (6.0, 4.4), 7, 12.0),
-    _pass(3.0, 0.13, (5.0, 2.2), 3.1, (5.4, 4.2), 9, 9.0),
+    _pass(6.0, 0.14, (17.0, 7.0), 5.5, (14.0, 9.0), 3, 120.0),
+    _pass(5.0, 0.12, (13.0, 5.5), 5.0, (11.0, 7.5), 4, 60.0),
+    _pass(4.2, 0.11, (10.0, 4.5), 4.4, (9.0, 6.2), 4, 36.0),
+    _pass(3.6, 0.10, (8.5, 3.6), 4.0, (8.0, 5.4), 5, 22.0),
+    _pass(3.1, 0.09, (7.0, 3.0), 3.6, (7.0, 4.8), 6, 14.0),
+    _pass(2.8, 0.085, (6.0, 2.6), 3.4, (6.0, 4.4), 7, 10.0),
+    _pass(2.6, 0.08, (5.2, 2.4), 3.3, (5.4, 4.2), 9, 8.0),
 )
 """From first rough print to done."""
 
@@ -118,6 +119,7 @@ def scrape_series(
             direction = -direction
             marks = to_be_scraped(_printed(face, now), now.largest_mm2)
             face = cut(face, _strokes(now, direction), rng, marks)
+        face = stone(face, load_um=now.load_um, keep_um=KEEP_UM)
         yield _printed(face, now)
 
 
@@ -161,7 +163,7 @@ def printed_layer(taken: Print) -> Layer:
 
 
 def _printed(face: HeightMap, now: Pass) -> Print:
-    return take_print(face, film_um=now.film_um, load_um=now.load_um, rub_um=RUB_UM)
+    return take_print(face, film_um=now.film_um, load_um=now.load_um, rub_um=0.5 + now.film_um / 2)
 
 
 def _strokes(now: Pass, direction_deg: float) -> Strokes:
