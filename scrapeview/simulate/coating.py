@@ -45,11 +45,13 @@ UNDERCOATS = {
 def layer_over(ground: Field, pigment: Pigment, thickness: Field) -> Field:
     """Return the reflectance (H, W, 3) of a film of given thickness (H, W) over a ground."""
     scattered = 1 - cv2.exp(-pigment.scatter * thickness)
-    out = np.empty_like(ground)
-    for channel in range(3):
-        through = cv2.exp(-pigment.absorbance[channel] * thickness)
-        out[..., channel] = ground[..., channel] * through + pigment.body[channel] * scattered
-    return out
+    # plane by plane: OpenCV is several times faster on them than on interleaved channels
+    planes = list(cv2.split(ground))
+    for channel, plane in enumerate(planes):
+        through = cv2.exp(thickness * -pigment.absorbance[channel])
+        lit = cv2.multiply(plane, through, dst=through)
+        planes[channel] = cv2.scaleAdd(scattered, pigment.body[channel], lit)
+    return cv2.merge(planes)
 
 
 def coat(scene: PrintScene, grid: Grid, metal: Field, marks: MarkField) -> Field:
@@ -71,7 +73,9 @@ def _film_thickness(scene: PrintScene, grid: Grid, marks: MarkField) -> Field:
         patch = smooth_field(rng, grid, (film.haze_patch_mm, film.haze_patch_mm))
         fine = smooth_field(rng, grid, (2.5, 2.5))
         haze = np.float32(film.haze) * np.clip(1 + 0.7 * patch + 0.25 * fine, 0, 3)
-        thickness = np.maximum(thickness, haze * (1 - 0.8 * (marks.thickness > 0.5)))
+        # the reference wipes the film off where it bears
+        haze[marks.thickness > 0.5] *= 0.2
+        thickness = np.maximum(thickness, haze)
     if film.smear > 0 and marks.thickness.any():
         thickness = np.maximum(thickness, film.smear * _dragged(marks.thickness, film, grid))
     return thickness

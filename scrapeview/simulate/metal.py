@@ -86,7 +86,7 @@ def _stroke_stamp(metal: Metal, grid: Grid, rng: np.random.Generator) -> tuple[F
     taper = 1 - 0.5 * np.clip(along / length + 0.5, 0, 1)
     inside = 1 - np.maximum(np.abs(2 * along / length) ** 3, (2 * across / (width * taper)) ** 2)
     lines = np.interp(across / (0.22 * px), np.arange(-60, 60), rng.normal(0, 0.55, 120))
-    return smoothstep(inside * 1.4), lines.astype(np.float32)
+    return smoothstep(inside.astype(np.float32) * 1.4), lines.astype(np.float32)
 
 
 def _blend(into: Field, mask: Field, value: Field, top: int, left: int) -> None:

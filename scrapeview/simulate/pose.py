@@ -21,7 +21,7 @@ class Pose:
 
 
 def project(homography: NDArray[np.float64], xy: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Apply a 3 x 3 homography to points (N, 2)."""
+    """Apply a 3 x 3 homography to points (N, 2); kept apart from the code it is there to test."""
     xyw = np.column_stack([np.asarray(xy, float), np.ones(len(xy))]) @ homography.T
     return xyw[:, :2] / xyw[:, 2:]
 

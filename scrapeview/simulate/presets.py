@@ -72,6 +72,14 @@ SCENES: dict[str, PrintScene] = {
         ),
         _scene("merged", marks=NETWORK),
         _scene(
+            "patches",
+            marks={"kind": "network", "cover_percent": 30.0, "network_mm": 4.5},
+            film={"marking": "teal", "between_points": 0.3},
+            metal={"reflectance": (0.26, 0.25, 0.25), "pores_per_cm2": 2.0},
+            camera={"tilt_deg": 30.0, "exposure_ev": -0.7},
+        ),
+        _scene("machined", metal={"lay": 0.14, "strokes": 0.0, "grain": 0.05}),
+        _scene(
             "wet_bar",
             shape={"size_mm": (200.0, 22.0), "border_mm": 0.0, "background": "dark"},
             marks={"kind": "network", "cover_percent": 64.0, "network_mm": 2.6},
@@ -99,7 +107,7 @@ SCENES: dict[str, PrintScene] = {
         ),
         _scene("soft", camera={"blur_px": 3.2, "sharpening": 0.0}),
         _scene("motion", camera={"motion_px": 7.0, "sharpening": 0.2}),
-        _scene("stains_in_pores", metal={"pores_per_cm2": 60.0, "stained_pores": 0.85}),
+        _scene("stains_in_pores", metal={"pores_per_cm2": 30.0, "stained_pores": 0.85}),
         _scene("strong_strokes", metal={"strokes": 0.38, "stroke_cover": 2.2, "flash_share": 0.15}),
         _scene("tilt32", camera={"tilt_deg": 32.0, "tilt_towards_deg": 205.0, "distance": 1.3}),
         _scene("low_resolution", camera={"px_per_mm": 3.2, "blur_px": 0.6}),

@@ -27,7 +27,7 @@ from scrapeview.simulate.shape import (
     outline_polygons,
     plane_size_mm,
 )
-from scrapeview.simulate.surroundings import background, with_edges
+from scrapeview.simulate.surroundings import add_edges, background
 from scrapeview.units import per_square_inch
 
 LEAST_TEXTURE_PX_PER_MM = 6.0
@@ -111,7 +111,7 @@ def _render(scene: PrintScene, lay: Layer) -> Rendered:
     surface, flash = bare_metal(scene, grid)
     surface = coat(scene, grid, surface, marks)
     body = body_cover(shape, grid)
-    surface = with_edges(surface, metal, body, grid)
+    add_edges(surface, metal, body, grid)
     photo = _photograph(scene, pose, grid, surface, body, flash * metal)
     rgb = expose(photo, scene.camera, scene.seed)
     return _result(scene, pose, rgb, _truth(scene, grid, marks))
@@ -130,7 +130,9 @@ def _photograph(
     )
     to_photo = pose.mm_to_px @ np.linalg.inv(to_grid)
     shrink = grid.px_per_mm / scene.camera.px_per_mm
-    layers = np.dstack([surface * body[..., None], body])
+    layers = np.empty((*grid.shape, 4), np.float32)
+    np.multiply(surface, body[..., None], out=layers[..., :3])
+    layers[..., 3] = body
     layers = _through_camera(layers, to_photo, pose.photo_px, shrink)
     ground = background(scene, pose)
     ground *= 1 - layers[..., 3:]

@@ -87,7 +87,7 @@ class FilmLayer:
     between_points: float = 0.18
     within_point: float = 0.15
     rim: float = 0.25
-    edge_mm: float = 0.22
+    edge_mm: float = 0.18
     hollow_rest: float = 0.12
     haze: float = 0.03
     haze_patch_mm: float = 25.0

@@ -46,11 +46,14 @@ def _drop_things(picture: Field, rng: np.random.Generator) -> None:
     picture[:] = cv2.GaussianBlur(picture, (0, 0), width / 250)
 
 
-def with_edges(surface: Field, metal: Field, body: Field, grid: Grid) -> Field:
-    """Return the surface with dark recesses and a thin bright chamfer where the metal ends."""
+def add_edges(surface: Field, metal: Field, body: Field, grid: Grid) -> None:
+    """Darken recesses and brighten a thin chamfer where the metal ends, in place."""
     recess = np.array([0.014, 0.014, 0.016], np.float32)
-    out = surface * metal[..., None] + recess * (1 - metal[..., None])
+    surface *= metal[..., None]
+    off_metal = metal < 1
+    surface[off_metal] += recess * (1 - metal[off_metal])[:, None]
     sigma = max(0.25 * grid.px_per_mm, 0.5)
     inner = cv2.GaussianBlur(metal, (0, 0), sigma) * body
-    chamfer = np.clip(4 * inner * (1 - inner) - 0.5, 0, 0.5) * 0.35 * metal
-    return out + chamfer[..., None] * 0.4
+    chamfer = np.clip(4 * inner * (1 - inner) - 0.5, 0, 0.5) * 0.14 * metal
+    at_edge = chamfer > 0
+    surface[at_edge] += chamfer[at_edge][:, None]

@@ -1,0 +1,78 @@
+"""One table of all columns: name, kind, unit and meaning, for code, exports and docs."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from scrapeview.flags import FLAGS
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of one of the tables.
+
+    Parameters
+    ----------
+    table : str
+        "points", "cells", "regions" or "sizes".
+    name, dtype, unit, meaning : str
+        `dtype` is a numpy name; `unit` is "" where there is none.
+    """
+
+    table: str
+    name: str
+    dtype: str
+    unit: str
+    meaning: str
+
+
+COLUMNS = (
+    Column("points", "x_mm", "float64", "mm", "centroid from the face's left, to the right"),
+    Column("points", "y_mm", "float64", "mm", "centroid from the face's top, downwards"),
+    Column("points", "area_mm2", "float64", "mm2", "area inside the face, hollow middle included"),
+    Column("points", "diameter_mm", "float64", "mm", "diameter of the circle of the same area"),
+    Column("points", "film_share", "float64", "", "film thickness, share of the full film (1)"),
+    Column("points", "region", "int16", "", "number of the region it lies in, from 1"),
+    Column("points", "mark", "int32", "", "number of the connected mark it is part of"),
+    *(Column("points", f.name, "bool", "", f.meaning) for f in FLAGS),
+    Column("cells", "column", "int32", "", "cell number from the left, from 0"),
+    Column("cells", "row", "int32", "", "cell number from the top, from 0"),
+    Column("cells", "x_mm", "float64", "mm", "left side of the cell"),
+    Column("cells", "y_mm", "float64", "mm", "top side of the cell"),
+    Column("cells", "area_mm2", "float64", "mm2", "area of the face inside the cell"),
+    Column("cells", "points", "int32", "", "points whose centroid lies in the cell"),
+    Column("cells", "contact_percent", "float64", "%", "share of the cell's area in contact"),
+    Column("cells", "points_per_square_inch", "float64", "1/in2", "points by the true area"),
+    Column("cells", "points_per_25mm_square", "float64", "1/(25 mm)2", "points by the true area"),
+    Column("cells", "enough_area", "bool", "", "whether at least half of the cell is face"),
+    Column("regions", "region", "int16", "", "number of the outline polygon, from 1"),
+    Column("regions", "area_mm2", "float64", "mm2", "its area, openings and washed-out places off"),
+    Column("regions", "contact_percent", "float64", "%", "share of its area in contact"),
+    Column("regions", "points", "int32", "", "points whose centroid lies in it"),
+    Column("regions", "points_per_square_inch", "float64", "1/in2", "points by area"),
+    Column("regions", "points_per_25mm_square", "float64", "1/(25 mm)2", "points by area"),
+    Column("sizes", "from_mm", "float64", "mm", "smallest diameter of the class"),
+    Column("sizes", "to_mm", "float64", "mm", "largest diameter of the class"),
+    Column("sizes", "points", "int32", "", "points of that size"),
+    Column("sizes", "contact_share_percent", "float64", "%", "their share of all points' area"),
+)
+
+
+def columns_of(table: str) -> tuple[Column, ...]:
+    """Return the columns of one table, in order."""
+    return tuple(column for column in COLUMNS if column.table == table)
+
+
+def table(name: str, values: dict[str, object] | None = None) -> pd.DataFrame:
+    """Return a data frame with exactly the columns of one table, typed even when empty.
+
+    Raises
+    ------
+    KeyError
+        Where a column is missing.
+    """
+    columns = columns_of(name)
+    if values is None:
+        values = {column.name: [] for column in columns}
+    return pd.DataFrame({c.name: np.asarray(values[c.name], dtype=c.dtype) for c in columns})

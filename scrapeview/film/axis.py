@@ -1,0 +1,111 @@
+"""The colour axis along which marking differs most from the metal around it."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrapeview.errors import SettingsError
+from scrapeview.film.levels import BARE_BELOW, METAL_REACH_MM, Levels
+from scrapeview.film.light import FloatImage
+from scrapeview.film.local import local_mean
+from scrapeview.film.markings import Marking
+
+CHROMA_NOISE = 0.02
+"""Smallest spread of a log-light channel ratio to reckon with: chroma of 8-bit JPEG is no finer."""
+UNDERCOAT_SHARE_VARIANCE = 0.2
+"""Variance of a cover that is rubbed through here and there (0.25 for half and half)."""
+
+
+def sharpened_axis(
+    log_rgb: FloatImage,
+    inside: NDArray[np.bool_],
+    levels: Levels,
+    marking: Marking,
+    px_per_mm: float,
+    undercoat_shift: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Return the axis (3,) that tells this print's film from its metal best.
+
+    Fisher's linear discriminant between film and the metal around it. A coloured marking weighs
+    its kept channel against the two others, so light and exposure drop out. Over an undercoat,
+    whose colour is as far from metal as the film's, lightness has to help. A marking known by its
+    lightness keeps its axis.
+
+    Parameters
+    ----------
+    log_rgb : (h, w, 3) float32
+        Shrunk picture in log light.
+    inside : (h, w) bool
+    levels : Levels
+        Found along the marking's starting axis.
+    marking : Marking
+    px_per_mm : float
+    undercoat_shift : (3,) float
+        What an undercoat adds to log light here and there; zeros where there is none.
+    """
+    if marking.kept is None:
+        return marking.axis
+    film = inside & (levels.contrast > 0.75 * levels.film)
+    bare = inside & (levels.contrast < BARE_BELOW * levels.film)
+    if film.sum() < 30 or bare.sum() < 30:
+        return marking.axis
+    above_metal = _above_metal(log_rgb, bare, METAL_REACH_MM * px_per_mm)
+    shift = np.median(above_metal[film], axis=0)
+    spread = np.cov(above_metal[bare].T) + np.eye(3) * CHROMA_NOISE**2
+    if undercoat_shift.any():
+        spread += UNDERCOAT_SHARE_VARIANCE * np.outer(undercoat_shift, undercoat_shift)
+        axis = np.linalg.solve(spread, shift)
+    else:
+        axis = _colour_only(shift, spread, marking.kept)
+    return axis * 2 / np.abs(axis).sum() if axis.any() else marking.axis
+
+
+def _above_metal(
+    log_rgb: FloatImage, bare: NDArray[np.bool_], reach_px: float
+) -> FloatImage:
+    weight = bare.astype(np.float32)
+    metal = [
+        local_mean(log_rgb[..., c], weight, reach_px, 0.02, float(log_rgb[..., c][bare].mean()))
+        for c in range(3)
+    ]
+    return log_rgb - np.stack(metal, axis=-1)
+
+
+def _colour_only(
+    shift: NDArray[np.float64], spread: NDArray[np.float64], kept: int
+) -> NDArray[np.float64]:
+    """Discriminant of the kept channel against the others, blind to light: weights sum to 0."""
+    others = [c for c in range(3) if c != kept]
+    ratios = np.zeros((2, 3))
+    ratios[:, kept] = 1.0
+    ratios[[0, 1], others] = -1.0
+    weights = np.linalg.solve(ratios @ spread @ ratios.T, ratios @ shift)
+    # a film is never lighter in a channel it takes away
+    return np.asarray(np.maximum(weights, 0) @ ratios)
+
+
+def axis_of_picks(
+    marking_log_rgb: NDArray[np.float32], metal_log_rgb: NDArray[np.float32]
+) -> NDArray[np.float64]:
+    """Return the axis (3,) from sample picks of bare metal to sample picks of marking.
+
+    By colour alone where the colours differ, so that light drops out; else with lightness.
+
+    Parameters
+    ----------
+    marking_log_rgb, metal_log_rgb : (n, 3) float32
+        Log light at the picks.
+
+    Raises
+    ------
+    SettingsError
+        Where the picks look alike.
+    """
+    shift = np.median(marking_log_rgb, axis=0) - np.median(metal_log_rgb, axis=0)
+    chroma = shift - shift.mean()
+    for direction, least in ((chroma, 0.15), (shift, 0.1)):
+        length = float(np.abs(direction).sum())
+        if length >= least:
+            return np.asarray(2 * direction / length, dtype=np.float64)
+    raise SettingsError(
+        "The sample picks of marking and of bare metal have the same colour; pick clearer places."
+    )

@@ -1,0 +1,199 @@
+"""Levels of bare metal and of full film along a colour axis, told apart place by place.
+
+The bare metal of a print may be the minority, its colour drifts with light and undercoat, and the
+film thins where the light washes it out. So both levels are found together, locally, by iterating:
+pixels are told apart half-way between the levels around them, and the levels follow the pixels
+(two-means clustering with neighbourhoods).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrapeview.film.light import FloatImage
+from scrapeview.film.local import local_mean
+from scrapeview.film.surface import smooth_surface
+
+METAL_REACH_MM = 3.0
+"""Neighbourhood in which bare metal is taken to have one colour: wider than a point, narrower
+than blotches of undercoat and bands of light."""
+FILM_REACH_MM = 8.0
+VEILED_REACH_MM = 3.0
+"""Glare comes and goes faster than film: contrast is taken from nearer by."""
+POINT_REACH_MM = 1.2
+TILE_MM = 12.0
+STEPS = 6
+BARE_BELOW = 0.35
+"""Share of the film's full contrast below which a pixel is plainly bare."""
+WEAKEST_FILM = 0.3
+"""Local film may be this share of the whole print's film and no weaker: below lies noise."""
+
+
+@dataclass(frozen=True)
+class Levels:
+    """Metal and film along one axis, on the shrunk picture.
+
+    Parameters
+    ----------
+    metal : (h, w) float32
+        Level of bare metal, log light along the axis.
+    film : (h, w) float32
+        Contrast of the full film above the metal around each pixel.
+    contrast : (h, w) float32
+        Contrast above bare metal of each pixel.
+    typical_film : float
+        Median contrast of the film, whole face.
+    metal_spread : float
+        Robust standard deviation of the bare metal's contrast.
+    """
+
+    metal: FloatImage
+    film: FloatImage
+    contrast: FloatImage
+    typical_film: float
+    metal_spread: float
+
+
+def otsu_threshold(values: NDArray[np.float32]) -> tuple[float, float]:
+    """Return Otsu's threshold and the share of variance it explains (0-1).
+
+    N. Otsu, A threshold selection method from gray-level histograms, IEEE Trans. SMC 9 (1979).
+    """
+    low, high = np.percentile(values, [0.05, 99.95])
+    if not high > low:
+        return float(low), 0.0
+    counts, edges = np.histogram(values, 256, range=(float(low), float(high)))
+    centres = (edges[1:] + edges[:-1]) / 2
+    below = np.cumsum(counts)
+    total = below[-1]
+    sums = np.cumsum(counts * centres)
+    valid = (below > 0) & (below < total)
+    share = below[valid] / total
+    mean, mean_below = sums[-1] / total, sums[valid] / below[valid]
+    between = share / (1 - share) * (mean_below - mean) ** 2
+    variance = float((counts * (centres - mean) ** 2).sum() / total)
+    best = int(np.argmax(between))
+    return float(centres[valid][best]), float(between[best] / variance) if variance > 0 else 0.0
+
+
+def lowest_metal(values: FloatImage, inside: NDArray[np.bool_], tile_px: int) -> FloatImage:
+    """Return a first guess of the metal: a smooth surface under a low percentile of each tile.
+
+    Tiles covered with film through and through lie above the others and are left out of the fit.
+    """
+    h, w = values.shape
+    rows, columns = max(1, round(h / tile_px)), max(1, round(w / tile_px))
+    lowest = np.zeros((rows, columns), np.float32)
+    known = np.zeros((rows, columns), bool)
+    for j in range(rows):
+        for i in range(columns):
+            tile = np.s_[j * h // rows : (j + 1) * h // rows, i * w // columns : (i + 1) * w // columns]
+            held = values[tile][inside[tile]]
+            known[j, i] = held.size >= 16
+            if known[j, i]:
+                lowest[j, i] = np.percentile(held, 10)
+    if not known.any():
+        return np.full_like(values, np.median(values))
+    return smooth_surface(lowest, known, (h, w), outliers_above=True)
+
+
+def local_levels(
+    values: FloatImage, inside: NDArray[np.bool_], px_per_mm: float, film_share: float
+) -> Levels:
+    """Find metal and film around each pixel of the shrunk picture.
+
+    Parameters
+    ----------
+    values : (h, w) float32
+        Log light along the marking's colour axis.
+    inside : (h, w) bool
+        Pixels of the face.
+    px_per_mm : float
+    film_share : float
+        Share of the film's contrast at which a pixel counts as film.
+    """
+    metal = lowest_metal(values, inside, max(4, round(TILE_MM * px_per_mm)))
+    threshold = otsu_threshold((values - metal)[inside])[0]
+    evenly = np.ones_like(values)
+    reach_px = FILM_REACH_MM * px_per_mm
+    return _settle(values, inside, metal, threshold * evenly, evenly, reach_px, px_per_mm, film_share)
+
+
+def veiled_levels(
+    levels: Levels,
+    values: FloatImage,
+    inside: NDArray[np.bool_],
+    left: FloatImage,
+    px_per_mm: float,
+    film_share: float,
+) -> Levels:
+    """Find metal and film again where glare leaves but part of the film's contrast.
+
+    Parameters
+    ----------
+    levels : Levels
+        Found without regard to glare.
+    values, inside, px_per_mm, film_share
+        As for `local_levels`.
+    left : (h, w) float32
+        Share of the print's typical contrast that is left around each pixel, 0-1.
+    """
+    threshold = film_share * levels.typical_film * left
+    reach_px = VEILED_REACH_MM * px_per_mm
+    return _settle(values, inside, levels.metal, threshold, left, reach_px, px_per_mm, film_share)
+
+
+def _settle(
+    values: FloatImage,
+    inside: NDArray[np.bool_],
+    metal: FloatImage,
+    threshold: FloatImage,
+    left: FloatImage,
+    film_reach_px: float,
+    px_per_mm: float,
+    film_share: float,
+) -> Levels:
+    contrast = values - metal
+    typical = float(np.median(threshold)) / film_share
+    film = typical * left
+    for step in range(STEPS):
+        marked = (contrast > threshold) & inside
+        clearly_below = threshold if step == 0 else BARE_BELOW / film_share * threshold
+        bare = (contrast < clearly_below) & inside
+        if not marked.any() or not bare.any():
+            break
+        weight = bare.astype(np.float32)
+        drift = smooth_surface(values, bare, values.shape, outliers_above=True)
+        metal = local_mean(values, weight, METAL_REACH_MM * px_per_mm, 0.05, drift)
+        contrast = values - metal
+        typical = float(np.median(contrast[marked]))
+        film = _film_around(contrast, marked, typical, film_reach_px, typical * left)
+        threshold = film_share * film
+    marked = (contrast > threshold) & inside
+    below = contrast[inside & (contrast < threshold)]
+    spread = robust_spread(below) if below.size else 0.0
+    own = _film_around(contrast, marked, typical, POINT_REACH_MM * px_per_mm, film)
+    # a thin point is a point, but the thin skirt of a thick one is not contact: half-way
+    return Levels(metal, (own + film) / 2, contrast, typical, spread)
+
+
+def _film_around(
+    contrast: FloatImage,
+    marked: NDArray[np.bool_],
+    typical: float,
+    reach_px: float,
+    fallback: FloatImage,
+) -> FloatImage:
+    """Full film around each pixel: the mean of marked pixels, the thickest counting most."""
+    relative = contrast / max(typical, 1e-6)
+    weight = np.where(marked, np.maximum(relative, 0) ** 2, 0).astype(np.float32)
+    film = local_mean(contrast, weight, reach_px, 0.03, fallback)
+    return np.maximum(film, WEAKEST_FILM * fallback)
+
+
+def robust_spread(values: NDArray[np.float32]) -> float:
+    """Return the standard deviation of the lower half: the upper holds haze and edges of film."""
+    middle = np.median(values)
+    lower = values[values <= middle]
+    return float(1.4826 * np.median(middle - lower))

@@ -1,0 +1,81 @@
+"""Whether there is a print at all: film and metal must be two things, not one cut in two."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrapeview.film.levels import Levels, otsu_threshold
+
+LEAST_CONTRAST = 0.10
+"""Log light; a few Lab units. Below it lie the tints of bare metal itself."""
+LEAST_DISTANCE = 2.5
+"""Film above metal in standard deviations of the metal."""
+LEAST_EXPLAINED = 0.68
+"""Otsu's share of variance explained by two classes: 0.64 (2/pi) for one Gaussian cut in two."""
+PLAIN_DISTANCE = 12.0
+"""So far above the metal, even few marks (a small share of the variance) are marks."""
+LEAST_TAKEN = 0.5
+"""Film takes light away: at least this share of its contrast shows as loss of light."""
+
+
+@dataclass(frozen=True)
+class Separability:
+    """How well film and metal are told apart.
+
+    Parameters
+    ----------
+    contrast : float
+        Median contrast of film above metal, log light along the marking's axis.
+    distance : float
+        The same in standard deviations of the bare metal.
+    explained : float
+        Share of the contrast's variance explained by two classes, 0-1.
+    is_print : bool
+    reason : str
+        Plain sentence.
+    """
+
+    contrast: float
+    distance: float
+    explained: float
+    is_print: bool
+    reason: str
+
+    @property
+    def figure(self) -> float:
+        """One number, 0-1, to rank markings by: how surely film and metal are two things."""
+        return self.explained * min(1.0, self.distance / PLAIN_DISTANCE) if self.is_print else 0.0
+
+
+def judge_separability(
+    levels: Levels, inside: NDArray[np.bool_], light_taken: float
+) -> Separability:
+    """Judge from the levels whether the face carries a print.
+
+    Parameters
+    ----------
+    levels : Levels
+    inside : (h, w) bool
+    light_taken : float
+        Log light that what looks like film takes away from the metal around it.
+    """
+    explained = otsu_threshold(levels.contrast[inside])[1]
+    contrast = levels.typical_film
+    distance = contrast / max(levels.metal_spread, 1e-3)
+    two_things = explained >= LEAST_EXPLAINED or distance >= PLAIN_DISTANCE
+    if contrast < LEAST_CONTRAST:
+        reason = "No marking found: nothing on the face differs in colour from the bare metal."
+    elif distance < LEAST_DISTANCE or not two_things:
+        reason = (
+            "No marking found: what differs in colour on the face is no more than the metal's own "
+            "variation."
+        )
+    elif light_taken < LEAST_TAKEN * contrast:
+        reason = (
+            "No marking found: what differs in colour is no darker than the metal around it, as a "
+            "film of marking would be; it looks like a stain or coloured light."
+        )
+    else:
+        return Separability(contrast, distance, explained, True, "Marking found.")
+    return Separability(contrast, distance, explained, False, reason)
