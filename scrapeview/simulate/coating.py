@@ -44,11 +44,11 @@ UNDERCOATS = {
 
 def layer_over(ground: Field, pigment: Pigment, thickness: Field) -> Field:
     """Return the reflectance (H, W, 3) of a film of given thickness (H, W) over a ground."""
-    scattered = 1 - cv2.exp(-pigment.scatter * thickness)
+    scattered = 1 - cv2.exp(thickness * np.float32(-pigment.scatter))
     # plane by plane: OpenCV is several times faster on them than on interleaved channels
     planes = list(cv2.split(ground))
     for channel, plane in enumerate(planes):
-        through = cv2.exp(thickness * -pigment.absorbance[channel])
+        through = cv2.exp(thickness * np.float32(-pigment.absorbance[channel]))
         lit = cv2.multiply(plane, through, dst=through)
         planes[channel] = cv2.scaleAdd(scattered, pigment.body[channel], lit)
     return cv2.merge(planes)
