@@ -18,7 +18,7 @@ class Settings:
     smallest_point_mm : float
         Diameter of the smallest mark counted as a bearing point, 0.2-10 mm.
     largest_point_mm : float
-        Diameter of the largest mark one point can be; larger marks are merged patches, up to 100 mm.
+        Diameter of the largest mark one point can be, 1-100 mm; larger marks are merged patches.
     neck_depth_mm : float
         How much narrower (in radius) a neck must be than the smaller of the two points it joins for
         them to be split, 0.02-5 mm.

@@ -36,9 +36,7 @@ def edge_pixels(marks: Mask, face: Mask) -> Mask:
     return np.asarray(cv2.dilate((~face).view(np.uint8), cross).view(bool) & face & marks)
 
 
-def cut_labels(
-    labels: NDArray[np.int32], count: int, edge: Mask, face: Mask
-) -> NDArray[np.bool_]:
+def cut_labels(labels: NDArray[np.int32], count: int, edge: Mask, face: Mask) -> NDArray[np.bool_]:
     """Which labels (count + 1,) the face's edge cuts off: most of what lies on it ends there."""
     beyond = cv2.dilate(((labels > 0) & ~face).view(np.uint8), np.ones((3, 3), np.uint8))
     on_edge = np.bincount(labels[edge], minlength=count + 1)

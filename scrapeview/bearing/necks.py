@@ -66,7 +66,7 @@ def _seeds(
     size = 2 * max(1, round(0.3 * px_per_mm)) + 1
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
     peaks = (depth >= cv2.dilate(depth, kernel)) & marks
-    peak_labels, peak_areas = label(peaks, MARKS)
+    peak_labels = label(peaks, MARKS)[0]
     rows_columns = np.flatnonzero(peak_labels)
     first = np.unique(peak_labels.ravel()[rows_columns], return_index=True)[1]
     owner = mark_labels.ravel()[rows_columns[first]]
@@ -75,9 +75,7 @@ def _seeds(
     return several, np.where(several, peak_labels, 0).astype(np.int32)
 
 
-def _join_shallow(
-    basins: Labels, depth: NDArray[np.float32], neck_px: float
-) -> NDArray[np.int64]:
+def _join_shallow(basins: Labels, depth: NDArray[np.float32], neck_px: float) -> NDArray[np.int64]:
     """Return for each basin the basin it is joined to."""
     n = int(basins.max())
     held = np.flatnonzero(basins)

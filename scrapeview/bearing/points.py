@@ -118,9 +118,7 @@ class _Pieces:
     film_share: NDArray[np.float64]
 
 
-def _measure(
-    split: Split, face: Mask, contact: Mask, film_share: NDArray[np.float32]
-) -> _Pieces:
+def _measure(split: Split, face: Mask, contact: Mask, film_share: NDArray[np.float32]) -> _Pieces:
     n = split.count + 1
     held = np.flatnonzero(split.labels)
     labels = split.labels.ravel()[held]

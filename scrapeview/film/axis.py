@@ -11,6 +11,8 @@ from scrapeview.film.markings import Marking
 
 CHROMA_NOISE = 0.02
 """Smallest spread of a log-light channel ratio to reckon with: chroma of 8-bit JPEG is no finer."""
+LIGHTNESS_NOISE = 0.2
+"""The same where lightness helps: shadows and strokes the face at hand may not have shown."""
 UNDERCOAT_SHARE_VARIANCE = 0.2
 """Variance of a cover that is rubbed through here and there (0.25 for half and half)."""
 
@@ -50,18 +52,16 @@ def sharpened_axis(
         return marking.axis
     above_metal = _above_metal(log_rgb, bare, METAL_REACH_MM * px_per_mm)
     shift = np.median(above_metal[film], axis=0)
-    spread = np.cov(above_metal[bare].T) + np.eye(3) * CHROMA_NOISE**2
+    spread = np.cov(above_metal[bare].T)
     if undercoat_shift.any():
-        spread += UNDERCOAT_SHARE_VARIANCE * np.outer(undercoat_shift, undercoat_shift)
-        axis = np.linalg.solve(spread, shift)
+        coat = UNDERCOAT_SHARE_VARIANCE * np.outer(undercoat_shift, undercoat_shift)
+        axis = np.linalg.solve(spread + coat + np.eye(3) * LIGHTNESS_NOISE**2, shift)
     else:
-        axis = _colour_only(shift, spread, marking.kept)
+        axis = _colour_only(shift, spread + np.eye(3) * CHROMA_NOISE**2, marking.kept)
     return axis * 2 / np.abs(axis).sum() if axis.any() else marking.axis
 
 
-def _above_metal(
-    log_rgb: FloatImage, bare: NDArray[np.bool_], reach_px: float
-) -> FloatImage:
+def _above_metal(log_rgb: FloatImage, bare: NDArray[np.bool_], reach_px: float) -> FloatImage:
     weight = bare.astype(np.float32)
     metal = [
         local_mean(log_rgb[..., c], weight, reach_px, 0.02, float(log_rgb[..., c][bare].mean()))

@@ -73,7 +73,9 @@ def contrast_left(
     left = np.ones((rows, columns), np.float32)
     for j in range(rows):
         for i in range(columns):
-            tile = np.s_[j * h // rows : (j + 1) * h // rows, i * w // columns : (i + 1) * w // columns]
+            tile = np.s_[
+                j * h // rows : (j + 1) * h // rows, i * w // columns : (i + 1) * w // columns
+            ]
             held = inside[tile]
             if held.sum() >= 100 and np.median(light[tile][held]) > bright:
                 left[j, i] = _left(levels.contrast[tile][held], levels.typical_film)

@@ -88,7 +88,9 @@ def lowest_metal(values: FloatImage, inside: NDArray[np.bool_], tile_px: int) ->
     known = np.zeros((rows, columns), bool)
     for j in range(rows):
         for i in range(columns):
-            tile = np.s_[j * h // rows : (j + 1) * h // rows, i * w // columns : (i + 1) * w // columns]
+            tile = np.s_[
+                j * h // rows : (j + 1) * h // rows, i * w // columns : (i + 1) * w // columns
+            ]
             held = values[tile][inside[tile]]
             known[j, i] = held.size >= 16
             if known[j, i]:
@@ -117,7 +119,9 @@ def local_levels(
     threshold = otsu_threshold((values - metal)[inside])[0]
     evenly = np.ones_like(values)
     reach_px = FILM_REACH_MM * px_per_mm
-    return _settle(values, inside, metal, threshold * evenly, evenly, reach_px, px_per_mm, film_share)
+    return _settle(
+        values, inside, metal, threshold * evenly, evenly, reach_px, px_per_mm, film_share
+    )
 
 
 def veiled_levels(

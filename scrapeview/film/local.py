@@ -23,9 +23,7 @@ def grow(picture: FloatImage, shape: tuple[int, int], factor: int) -> FloatImage
     # a warp with the exact factor: resizing would stretch by the cropped remainder
     to_small = np.array([[1 / factor, 0, 0.5 / factor - 0.5], [0, 1 / factor, 0.5 / factor - 0.5]])
     if (h * factor, w * factor) == shape:
-        return np.asarray(
-            cv2.resize(picture, (shape[1], shape[0]), interpolation=cv2.INTER_LINEAR)
-        )
+        return np.asarray(cv2.resize(picture, (shape[1], shape[0]), interpolation=cv2.INTER_LINEAR))
     return np.asarray(
         cv2.warpAffine(
             picture,
@@ -38,7 +36,11 @@ def grow(picture: FloatImage, shape: tuple[int, int], factor: int) -> FloatImage
 
 
 def local_mean(
-    values: FloatImage, weight: FloatImage, sigma_px: float, trust: FloatImage | float, fallback: FloatImage | float
+    values: FloatImage,
+    weight: FloatImage,
+    sigma_px: float,
+    trust: FloatImage | float,
+    fallback: FloatImage | float,
 ) -> FloatImage:
     """Return the weighted mean of `values` around each pixel (normalized convolution).
 

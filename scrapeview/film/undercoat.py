@@ -36,9 +36,7 @@ class Undercoat:
 NO_UNDERCOAT = Undercoat("", np.zeros(3))
 
 
-def find_undercoat(
-    log_rgb: FloatImage, bare: NDArray[np.bool_], px_per_mm: float
-) -> Undercoat:
+def find_undercoat(log_rgb: FloatImage, bare: NDArray[np.bool_], px_per_mm: float) -> Undercoat:
     """Compare the warmest with the coolest bare places of a shrunk picture.
 
     Parameters

@@ -162,7 +162,9 @@ def check_sharpness(
         sentence = "Sharpness cannot be judged: the face shows no edges."
         return Check("sharpness", "ok", 0.0, "mm", sentence)
     limits = _BY_CODE["sharpness"]
-    severity = _severity(width_mm, limits.warn * smallest_point_mm, limits.bad * smallest_point_mm)
+    severity = severity_of(
+        width_mm, limits.warn * smallest_point_mm, limits.bad * smallest_point_mm
+    )
     sigma_mm = width_mm / measures.EDGE_WIDTH_OF_BLUR
     kept = 100 * (1 - math.exp(-((smallest_point_mm / 2 / sigma_mm) ** 2) / 2))
     found = (
@@ -210,7 +212,7 @@ def check_light(rgb: NDArray[np.uint8], inside: NDArray[np.bool_], px_per_mm: fl
     """Judge how unevenly the face is lit, by the brightest metal within 10 mm of each place."""
     times = measures.light_ratio(rgb, inside, px_per_mm)
     limits = _BY_CODE["uneven_light"]
-    severity = _severity(times, limits.warn, limits.bad)
+    severity = severity_of(times, limits.warn, limits.bad)
     found = f"The brightest parts of the face get {times:.1f} times the light of the darkest"
     advice = {
         "ok": ": even enough.",
@@ -224,7 +226,7 @@ def check_resolution(px_per_mm: float, smallest_point_mm: float) -> Check:
     """Judge whether the smallest point that counts is wide enough in pixels."""
     across = px_per_mm * smallest_point_mm
     limits = _BY_CODE["resolution"]
-    severity = _severity(-across, -limits.warn, -limits.bad)
+    severity = severity_of(-across, -limits.warn, -limits.bad)
     found = f"A point of {smallest_point_mm:g} mm is {across:.1f} px across ({px_per_mm:.1f} px/mm)"
     advice = {
         "ok": ": fine enough.",
@@ -237,7 +239,7 @@ def check_resolution(px_per_mm: float, smallest_point_mm: float) -> Check:
 def check_tilt(tilt_deg: float) -> Check:
     """Judge how far from square on the camera looked."""
     limits = _BY_CODE["tilt"]
-    severity = _severity(tilt_deg, limits.warn, limits.bad)
+    severity = severity_of(tilt_deg, limits.warn, limits.bad)
     found = f"The camera looked about {tilt_deg:.0f} degrees off square"
     advice = {
         "ok": ": near enough.",
@@ -249,14 +251,15 @@ def check_tilt(tilt_deg: float) -> Check:
 
 def _share(code: str, percent: float, what: str, advice: str) -> Check:
     limits = _BY_CODE[code]
-    severity = _severity(percent, limits.warn, limits.bad)
+    severity = severity_of(percent, limits.warn, limits.bad)
     found = f"{percent:.1f} % {what}"
     return Check(
         code, severity, percent, "%", f"{found}{'.' if severity == 'ok' else ': ' + advice}"
     )
 
 
-def _severity(figure: float, warn: float, bad: float) -> Severity:
+def severity_of(figure: float, warn: float, bad: float) -> Severity:
+    """Return how serious a figure is that should be small."""
     if figure > bad:
         return "bad"
     return "warn" if figure > warn else "ok"

@@ -1,0 +1,1 @@
+"""Streamlit entry: a router and nothing else."""

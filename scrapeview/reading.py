@@ -1,0 +1,176 @@
+"""From one photograph of a print to its reading: the whole pipeline, top to bottom."""
+
+import os
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from scrapeview import confidence
+from scrapeview.bearing import (
+    find_points,
+    largest_bare_patch,
+    measure_cells,
+    measure_evenness,
+    measure_regions,
+    size_classes,
+    sliding_squares,
+    sums_of,
+)
+from scrapeview.errors import SettingsError
+from scrapeview.film import read_film
+from scrapeview.findings import reading_findings
+from scrapeview.photo import load_photo, photo_checks
+from scrapeview.plane import Plane, View, face_from, view_square_on
+from scrapeview.provenance import now_utc, versions
+from scrapeview.result import Reading
+from scrapeview.settings import Picks, Settings
+from scrapeview.units import per_square_inch
+
+
+def read_print(
+    photo: str | os.PathLike[str] | bytes | NDArray[np.uint8],
+    *,
+    plane: Plane,
+    marking: str = "auto",
+    outline_px: Sequence[ArrayLike] | None = None,
+    openings_px: Sequence[ArrayLike] = (),
+    openings_mm: Sequence[ArrayLike] = (),
+    settings: Settings | None = None,
+) -> Reading:
+    """Read one photograph of a print.
+
+    Parameters
+    ----------
+    photo : path, bytes or (H, W, 3) uint8 RGB array
+    plane : Plane
+        Where the face lies in the photo and how large it is.
+    marking : str
+        "auto", "blue", "red", "black" or "rubbed" (bright spots in a coated face).
+    outline_px : list of (N, 2) polygons, optional
+        The face in photo pixels, one polygon a region; else the plane's own outline, else the
+        whole photo.
+    openings_px, openings_mm : lists of (N, 2) polygons
+        Slots, holes and grooves that are not part of the face.
+    settings : Settings, optional
+
+    Returns
+    -------
+    Reading
+
+    Raises
+    ------
+    PhotoError, PlaneError, FaceError, SettingsError
+        Each with a plain sentence that says what is wrong and what to do.
+    """
+    settings = settings or Settings()
+    bounds_mm = _rough_bounds(plane, outline_px)
+    reduction = plane.reduction_for(settings.view_px_per_mm, bounds_mm)
+    picture = load_photo(photo, reduction=reduction)
+    face = face_from(plane, picture.full_size_px, outline_px, openings_px, openings_mm)
+    view = view_square_on(
+        picture, plane, face.bounds_mm,
+        px_per_mm=settings.view_px_per_mm, margin_mm=settings.margin_mm,
+    )  # fmt: skip
+    regions = np.where(view.valid, face.masks(view), 0).astype(np.int16)
+    film = read_film(
+        view.rgb, regions > 0, view.px_per_mm,
+        marking=marking, film_share=settings.film_share,
+        marking_picks=_in_view(settings.marking_picks_px, plane, view),
+        metal_picks=_in_view(settings.metal_picks_px, plane, view),
+    )  # fmt: skip
+    bearing = find_points(
+        film.marked, regions, view.valid, film.washed_out, film.share,
+        view.px_per_mm, view.origin_mm,
+        smallest_point_mm=settings.smallest_point_mm,
+        largest_point_mm=settings.largest_point_mm,
+        neck_depth_mm=settings.neck_depth_mm,
+    )  # fmt: skip
+    read = (regions > 0) & ~film.washed_out
+    washed_out_percent = 100 * float(film.washed_out.sum() / max(1, (regions > 0).sum()))
+    area_mm2 = face.area_mm2 * (1 - washed_out_percent / 100)
+    contact_percent = 100 * float(bearing.contact.sum() / max(1, read.sum()))
+    ppsi = per_square_inch(len(bearing.points), area_mm2)
+    sums = sums_of(read, bearing.contact, view.px_per_mm, view.origin_mm)
+    cells = measure_cells(sums, bearing.points, face.bounds_mm, settings.cell_mm)
+    squares = sliding_squares(sums, bearing.points, face.bounds_mm, settings.cell_mm)
+    fields = confidence.fields_for(sums, bearing.points, face.bounds_mm, settings.cell_mm)
+    edge_percent = confidence.edge_percent(film.share, read, settings.film_share)
+    scale_error = 2 * plane.pick_error_mm / max(1e-9, face.area_mm2) ** 0.5
+    return Reading(
+        is_print=film.separability.is_print,
+        reason=film.separability.reason,
+        contact_percent=contact_percent,
+        points_per_square_inch=ppsi,
+        contact_interval=confidence.contact_interval(
+            contact_percent, fields, edge_percent, settings.confidence
+        ),
+        ppsi_interval=confidence.points_interval(
+            ppsi, bearing.points, fields, area_mm2, scale_error, settings.confidence
+        ),
+        area_mm2=area_mm2,
+        washed_out_percent=washed_out_percent,
+        merged_percent=bearing.merged_percent,
+        points=bearing.points,
+        cells=cells,
+        regions=measure_regions(
+            regions, film.washed_out, bearing.contact, bearing.points, face.region_areas_mm2
+        ),
+        sizes=size_classes(bearing.points),
+        worst_square=squares[0] if squares else None,
+        best_square=squares[1] if squares else None,
+        bare_patch=largest_bare_patch(read, bearing.contact, view.px_per_mm, view.origin_mm),
+        evenness=measure_evenness(bearing.points, cells, area_mm2),
+        marking=film.marking,
+        undercoat=film.undercoat,
+        separability=film.separability,
+        heaviness=film.heaviness,
+        checks=(
+            *photo_checks(
+                view.rgb, regions > 0,
+                px_per_mm=view.px_per_mm, smallest_point_mm=settings.smallest_point_mm,
+                glare_percent=washed_out_percent, tilt_deg=plane.tilt_deg,
+            ),
+            *reading_findings(
+                film.separability, film.heaviness, bearing.merged_percent, face.openings_outside
+            ),
+        ),
+        contact_mask=bearing.contact,
+        px_per_mm=view.px_per_mm,
+        origin_mm=view.origin_mm,
+        regions_mm=face.regions_mm,
+        openings_mm=face.openings_mm,
+        plane=plane,
+        settings=settings,
+        photo_sha256=picture.sha256,
+        photo_size_px=picture.full_size_px,
+        photo_notes=picture.notes,
+        taken_at=picture.taken_at,
+        read_at_utc=now_utc(),
+        versions=versions(),
+    )  # fmt: skip
+
+
+def _rough_bounds(
+    plane: Plane, outline_px: Sequence[ArrayLike] | None
+) -> tuple[float, float, float, float]:
+    """Bounds in mm of what will be read, before the photo is decoded."""
+    if outline_px is not None and len(outline_px):
+        corners = plane.to_mm(np.concatenate([np.reshape(o, (-1, 2)) for o in outline_px]))
+    elif outlines := plane.outline_mm():
+        corners = np.concatenate(outlines)
+    else:
+        # square on, any place has the same scale
+        return 0.0, 0.0, 1.0, 1.0
+    (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def _in_view(picks_px: Picks, plane: Plane, view: View) -> NDArray[np.float64] | None:
+    if not picks_px:
+        return None
+    picks = view.to_view(plane.to_mm(np.array(picks_px)))
+    h, w = view.valid.shape
+    if (picks < 0).any() or (picks > (w - 1, h - 1)).any():
+        raise SettingsError("A sample pick lies off the face; pick marking and metal on it.")
+    return picks
