@@ -6,22 +6,22 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.film.axis import axis_of_picks, sharpened_axis
+from scrapeview.film.candidates import Candidate, likeliest_marking, try_marking, try_picks
+from scrapeview.film.coarse import Coarse, coarse_picture
 from scrapeview.film.glare import contrast_left, washed_out_mask
 from scrapeview.film.heaviness import Heaviness, measure_heaviness
-from scrapeview.film.levels import BARE_BELOW, METAL_REACH_MM, Levels, local_levels, veiled_levels
+from scrapeview.film.levels import Levels, refined_levels
 from scrapeview.film.light import FloatImage, log_light, project
-from scrapeview.film.local import grow, local_mean, shrink
-from scrapeview.film.markings import AUTO_ORDER, Marking, marking_named
-from scrapeview.film.separability import Separability, judge_separability
-from scrapeview.film.undercoat import NO_UNDERCOAT, Undercoat, find_undercoat
+from scrapeview.film.local import grow
+from scrapeview.film.markings import marking_named
+from scrapeview.film.separability import Separability
 
-COARSE_PX_PER_MM = 2.0
-"""Levels vary slowly: they are found on a picture of this resolution."""
+ROUGH_PX_PER_MM = 1.0
+"""Kinds of marking are tried on a picture of this resolution: fine enough to show points."""
+FINE_PX_PER_MM = 2.0
+"""The levels of the marking that was found are settled on a picture of this resolution."""
 GRAIN_MM = 0.15
 """Smoothing along the axis: less than the smallest point, more than the grain of chroma."""
-CLEAR_FIGURE = 0.5
-"""Separability from which a marking found first is not tried against the others."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,23 +51,6 @@ class Film:
     washed_out: NDArray[np.bool_]
     separability: Separability
     heaviness: Heaviness
-
-
-@dataclass(frozen=True, eq=False)
-class _Coarse:
-    log_rgb: FloatImage
-    inside: NDArray[np.bool_]
-    factor: int
-    px_per_mm: float
-
-
-@dataclass(frozen=True, eq=False)
-class _Candidate:
-    name: str
-    axis: NDArray[np.float64]
-    levels: Levels
-    separability: Separability
-    undercoat: Undercoat
 
 
 def read_film(
@@ -103,18 +86,21 @@ def read_film(
     """
     log_rgb = log_light(rgb)
     washed_out = washed_out_mask(rgb, px_per_mm) & inside
-    coarse = _coarse(log_rgb, inside & ~washed_out, px_per_mm)
+    readable = inside & ~washed_out
+    rough = coarse_picture(log_rgb, readable, px_per_mm, ROUGH_PX_PER_MM)
     if marking_picks is not None and metal_picks is not None:
-        axis = axis_of_picks(_at(log_rgb, marking_picks), _at(log_rgb, metal_picks))
-        found = _picked(axis, coarse, film_share)
+        picked, metal = _at(log_rgb, marking_picks), _at(log_rgb, metal_picks)
+        found = try_picks(picked, metal, rough, film_share)
     elif marking == "auto":
-        found = _likeliest(coarse, film_share)
+        found = likeliest_marking(rough, film_share)
     else:
-        found = _tried(marking_named(marking), coarse, film_share)
-    share = _film_share(log_rgb, found, coarse.factor, px_per_mm)
+        found = try_marking(marking_named(marking), rough, film_share)
     is_print = found.separability.is_print
+    fine = coarse_picture(log_rgb, readable, px_per_mm, FINE_PX_PER_MM)
+    levels = _refined(found, rough, fine, film_share)
+    share = _film_share(log_rgb, found.axis, levels, fine.factor, px_per_mm)
     marked = (share > film_share) & ~washed_out if is_print else np.zeros_like(inside)
-    coarse_marked = found.levels.contrast > film_share * found.levels.film
+    fine_marked = (levels.contrast > film_share * levels.film) & is_print
     return Film(
         marking=found.name,
         undercoat=found.undercoat.colour if is_print else "",
@@ -122,113 +108,35 @@ def read_film(
         marked=marked,
         washed_out=washed_out,
         separability=found.separability,
-        heaviness=measure_heaviness(
-            found.levels, coarse.inside, coarse_marked & is_print, coarse.px_per_mm
-        ),
+        heaviness=measure_heaviness(levels, fine.inside, fine_marked, fine.px_per_mm),
     )
 
 
-def _coarse(log_rgb: FloatImage, inside: NDArray[np.bool_], px_per_mm: float) -> _Coarse:
-    factor = max(1, int(px_per_mm / COARSE_PX_PER_MM))
-    wholly_inside = shrink(inside.astype(np.float32), factor) > 0.99
-    return _Coarse(shrink(log_rgb, factor), wholly_inside, factor, px_per_mm / factor)
-
-
-def _tried(marking: Marking, coarse: _Coarse, film_share: float) -> _Candidate:
-    """Levels along the marking's own axis, then along the one that suits this print."""
-    levels = _levels(marking.axis, coarse, film_share)
-    bare = coarse.inside & (levels.contrast < film_share * levels.film)
-    undercoat = (
-        find_undercoat(coarse.log_rgb, bare, coarse.px_per_mm)
-        if marking.name != "rubbed"
-        else NO_UNDERCOAT
-    )
-    axis = sharpened_axis(
-        coarse.log_rgb, coarse.inside, levels, marking, coarse.px_per_mm, undercoat.shift
-    )
-    if marking.kept is not None:
-        levels = _levels(axis, coarse, film_share)
-        levels = _under_veil(levels, axis, marking, undercoat, coarse, film_share)
-    return _candidate(marking.name, axis, levels, undercoat, coarse)
-
-
-def _picked(axis: NDArray[np.float64], coarse: _Coarse, film_share: float) -> _Candidate:
-    return _candidate("picked", axis, _levels(axis, coarse, film_share), NO_UNDERCOAT, coarse)
-
-
-def _levels(axis: NDArray[np.float64], coarse: _Coarse, film_share: float) -> Levels:
-    values = project(coarse.log_rgb, axis)
-    return local_levels(values, coarse.inside, coarse.px_per_mm, film_share)
-
-
-def _under_veil(
-    levels: Levels,
-    axis: NDArray[np.float64],
-    marking: Marking,
-    undercoat: Undercoat,
-    coarse: _Coarse,
-    film_share: float,
-) -> Levels:
-    """Levels again where reflected light lies over the film; the same where there is none."""
-    unchanged = int(np.argmin(np.abs(undercoat.shift))) if undercoat.colour else marking.kept
-    light = coarse.log_rgb[..., unchanged]
-    left = contrast_left(light, coarse.inside, levels, coarse.px_per_mm)
-    if (left == 1).all():
-        return levels
-    values = project(coarse.log_rgb, axis)
-    return veiled_levels(levels, values, coarse.inside, left, coarse.px_per_mm, film_share)
-
-
-def _candidate(
-    name: str,
-    axis: NDArray[np.float64],
-    levels: Levels,
-    undercoat: Undercoat,
-    coarse: _Coarse,
-) -> _Candidate:
-    taken = _light_taken(axis, levels, coarse)
-    separability = judge_separability(levels, coarse.inside, taken)
-    return _Candidate(name, axis, levels, separability, undercoat)
-
-
-def _light_taken(axis: NDArray[np.float64], levels: Levels, coarse: _Coarse) -> float:
-    """Log light the film takes in the channels its axis weighs down, against metal around it."""
-    down = np.minimum(axis, 0)
-    if not down.any():
-        return np.inf
-    light = project(coarse.log_rgb, down / down.sum())
-    film = coarse.inside & (levels.contrast > 0.75 * levels.film)
-    bare = coarse.inside & (levels.contrast < BARE_BELOW * levels.film)
-    if not film.any() or not bare.any():
-        return 0.0
-    metal = local_mean(
-        light, bare.astype(np.float32), METAL_REACH_MM * coarse.px_per_mm, 0.02,
-        float(light[bare].mean()),
-    )  # fmt: skip
-    return float(np.median((metal - light)[film]))
-
-
-def _likeliest(coarse: _Coarse, film_share: float) -> _Candidate:
-    tried: list[_Candidate] = []
-    for name in AUTO_ORDER:
-        tried.append(_tried(marking_named(name), coarse, film_share))
-        if tried[-1].separability.figure >= CLEAR_FIGURE:
-            break
-    return max(tried, key=lambda candidate: candidate.separability.figure)
+def _refined(found: Candidate, rough: Coarse, fine: Coarse, film_share: float) -> Levels:
+    """Levels on the finer picture, with regard to glare."""
+    left = np.ones_like(rough.inside, dtype=np.float32)
+    if found.clear_channel is not None:
+        light = rough.log_rgb[..., found.clear_channel]
+        left = contrast_left(light, rough.inside, found.levels, rough.px_per_mm)
+    values = project(fine.log_rgb, found.axis)
+    left = np.asarray(cv2.resize(left, values.shape[::-1], interpolation=cv2.INTER_LINEAR))
+    return refined_levels(found.levels, values, fine.inside, left, fine.px_per_mm, film_share)
 
 
 def _film_share(
-    log_rgb: FloatImage, found: _Candidate, factor: int, px_per_mm: float
+    log_rgb: FloatImage,
+    axis: NDArray[np.float64],
+    levels: Levels,
+    factor: int,
+    px_per_mm: float,
 ) -> FloatImage:
-    values = cv2.GaussianBlur(project(log_rgb, found.axis), (0, 0), GRAIN_MM * px_per_mm)
+    values = cv2.GaussianBlur(project(log_rgb, axis), (0, 0), GRAIN_MM * px_per_mm)
     shape = (values.shape[0], values.shape[1])
-    metal = grow(found.levels.metal, shape, factor)
-    film = grow(found.levels.film, shape, factor)
+    metal, film = grow(levels.metal, shape, factor), grow(levels.film, shape, factor)
     return np.asarray((values - metal) / np.maximum(film, 1e-3), dtype=np.float32)
 
 
 def _at(log_rgb: FloatImage, picks: NDArray[np.float64]) -> NDArray[np.float32]:
     smooth = cv2.blur(log_rgb, (3, 3))
     x, y = np.round(picks).astype(int).T
-    h, w = smooth.shape[:2]
-    return np.asarray(smooth[np.clip(y, 0, h - 1), np.clip(x, 0, w - 1)], dtype=np.float32)
+    return np.asarray(smooth[y, x], dtype=np.float32)

@@ -4,8 +4,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.film.levels import BARE_BELOW, Levels, otsu_threshold, robust_spread
+from scrapeview.film.levels import BARE_BELOW, Levels
 from scrapeview.film.light import FloatImage
+from scrapeview.film.tiles import sorted_tiles, two_classes
 
 CLIPPED = 250
 """A pixel whose darkest channel reaches this sRGB value has lost its colour."""
@@ -65,29 +66,17 @@ def contrast_left(
     (h, w) float32, LEAST_LEFT to 1
     """
     bare = inside & (levels.contrast < BARE_BELOW * levels.film)
-    h, w = light.shape
+    shape = (light.shape[0], light.shape[1])
     if not bare.any():
-        return np.ones_like(light)
+        return np.ones(shape, np.float32)
     bright = float(np.median(light[bare])) + BRIGHTER
-    rows, columns = (max(1, round(n / (TILE_MM * px_per_mm))) for n in (h, w))
-    left = np.ones((rows, columns), np.float32)
-    for j in range(rows):
-        for i in range(columns):
-            tile = np.s_[
-                j * h // rows : (j + 1) * h // rows, i * w // columns : (i + 1) * w // columns
-            ]
-            held = inside[tile]
-            if held.sum() >= 100 and np.median(light[tile][held]) > bright:
-                left[j, i] = _left(levels.contrast[tile][held], levels.typical_film)
-    if (left == 1).all():
-        return np.ones_like(light)
-    return np.asarray(cv2.resize(left, (w, h), interpolation=cv2.INTER_LINEAR))
-
-
-def _left(contrast: NDArray[np.float32], typical_film: float) -> float:
-    threshold, explained = otsu_threshold(contrast)
-    above, below = contrast[contrast > threshold], contrast[contrast <= threshold]
-    film = float(np.median(above)) - float(np.median(below))
-    if explained < LEAST_EXPLAINED or film < LEAST_DISTANCE * robust_spread(below):
-        return 1.0
-    return float(np.clip(film / typical_film, LEAST_LEFT, 1.0))
+    tile_px = max(4, round(TILE_MM * px_per_mm))
+    found = two_classes(sorted_tiles(levels.contrast, inside, tile_px))
+    lit = sorted_tiles(light, inside, tile_px)
+    plainly_two = (found.explained >= LEAST_EXPLAINED) & (
+        found.distance >= LEAST_DISTANCE * found.spread
+    )
+    washed = lit.known & (lit.quantile(0.5) > bright) & plainly_two
+    share = np.clip(found.distance / levels.typical_film, LEAST_LEFT, 1.0)
+    left = np.where(washed, share, 1.0).astype(np.float32)
+    return np.asarray(cv2.resize(left, shape[::-1], interpolation=cv2.INTER_LINEAR))

@@ -8,12 +8,14 @@ pixels are told apart half-way between the levels around them, and the levels fo
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from scrapeview.film.light import FloatImage
 from scrapeview.film.local import local_mean
 from scrapeview.film.surface import smooth_surface
+from scrapeview.film.tiles import sorted_tiles
 
 METAL_REACH_MM = 3.0
 """Neighbourhood in which bare metal is taken to have one colour: wider than a point, narrower
@@ -23,7 +25,7 @@ VEILED_REACH_MM = 3.0
 """Glare comes and goes faster than film: contrast is taken from nearer by."""
 POINT_REACH_MM = 1.2
 TILE_MM = 12.0
-STEPS = 6
+ROUGH_STEPS, REFINING_STEPS = 5, 3
 BARE_BELOW = 0.35
 """Share of the film's full contrast below which a pixel is plainly bare."""
 WEAKEST_FILM = 0.3
@@ -82,28 +84,17 @@ def lowest_metal(values: FloatImage, inside: NDArray[np.bool_], tile_px: int) ->
 
     Tiles covered with film through and through lie above the others and are left out of the fit.
     """
-    h, w = values.shape
-    rows, columns = max(1, round(h / tile_px)), max(1, round(w / tile_px))
-    lowest = np.zeros((rows, columns), np.float32)
-    known = np.zeros((rows, columns), bool)
-    for j in range(rows):
-        for i in range(columns):
-            tile = np.s_[
-                j * h // rows : (j + 1) * h // rows, i * w // columns : (i + 1) * w // columns
-            ]
-            held = values[tile][inside[tile]]
-            known[j, i] = held.size >= 16
-            if known[j, i]:
-                lowest[j, i] = np.percentile(held, 10)
-    if not known.any():
+    tiles = sorted_tiles(values, inside, tile_px)
+    if not tiles.known.any():
         return np.full_like(values, np.median(values))
-    return smooth_surface(lowest, known, (h, w), outliers_above=True)
+    shape = (values.shape[0], values.shape[1])
+    return smooth_surface(tiles.quantile(0.1), tiles.known, shape, outliers_above=True)
 
 
 def local_levels(
     values: FloatImage, inside: NDArray[np.bool_], px_per_mm: float, film_share: float
 ) -> Levels:
-    """Find metal and film around each pixel of the shrunk picture.
+    """Find metal and film around each pixel of a shrunk picture, from nothing.
 
     Parameters
     ----------
@@ -118,34 +109,34 @@ def local_levels(
     metal = lowest_metal(values, inside, max(4, round(TILE_MM * px_per_mm)))
     threshold = otsu_threshold((values - metal)[inside])[0]
     evenly = np.ones_like(values)
-    reach_px = FILM_REACH_MM * px_per_mm
     return _settle(
-        values, inside, metal, threshold * evenly, evenly, reach_px, px_per_mm, film_share
+        values, inside, metal, threshold * evenly, evenly, px_per_mm, film_share, ROUGH_STEPS
     )
 
 
-def veiled_levels(
-    levels: Levels,
+def refined_levels(
+    rough: Levels,
     values: FloatImage,
     inside: NDArray[np.bool_],
     left: FloatImage,
     px_per_mm: float,
     film_share: float,
 ) -> Levels:
-    """Find metal and film again where glare leaves but part of the film's contrast.
+    """Find metal and film again on a finer picture, where glare may leave part of the contrast.
 
     Parameters
     ----------
-    levels : Levels
-        Found without regard to glare.
+    rough : Levels
+        Found on a coarser picture without regard to glare.
     values, inside, px_per_mm, film_share
         As for `local_levels`.
     left : (h, w) float32
         Share of the print's typical contrast that is left around each pixel, 0-1.
     """
-    threshold = film_share * levels.typical_film * left
-    reach_px = VEILED_REACH_MM * px_per_mm
-    return _settle(values, inside, levels.metal, threshold, left, reach_px, px_per_mm, film_share)
+    size = values.shape[::-1]
+    metal = np.asarray(cv2.resize(rough.metal, size, interpolation=cv2.INTER_LINEAR))
+    threshold = film_share * rough.typical_film * left
+    return _settle(values, inside, metal, threshold, left, px_per_mm, film_share, REFINING_STEPS)
 
 
 def _settle(
@@ -154,14 +145,16 @@ def _settle(
     metal: FloatImage,
     threshold: FloatImage,
     left: FloatImage,
-    film_reach_px: float,
     px_per_mm: float,
     film_share: float,
+    steps: int,
 ) -> Levels:
+    veiled = bool((left < 1).any())
+    film_reach_px = (VEILED_REACH_MM if veiled else FILM_REACH_MM) * px_per_mm
     contrast = values - metal
     typical = float(np.median(threshold)) / film_share
     film = typical * left
-    for step in range(STEPS):
+    for step in range(steps):
         marked = (contrast > threshold) & inside
         clearly_below = threshold if step == 0 else BARE_BELOW / film_share * threshold
         bare = (contrast < clearly_below) & inside

@@ -1,12 +1,14 @@
 """Smooth surfaces through scattered values: how light and its colour drift over a face."""
 
+import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.film.light import FloatImage
 
-MOST_VALUES = 4000
-REWEIGHTINGS = 6
+MOST_VALUES = 2000
+MOST_DRAWN = 48
+REWEIGHTINGS = 4
 
 
 def smooth_surface(
@@ -45,9 +47,12 @@ def smooth_surface(
         scale = 1.4826 * float(np.median(np.abs(above))) + 1e-3
         below_scale = 2 * scale if outliers_above else scale
         weight = 1 / np.sqrt(1 + (above / np.where(above > 0, scale, below_scale)) ** 2)
-    y, x = np.mgrid[0 : shape[0], 0 : shape[1]]
-    grid = _quadratic((x.ravel() + 0.5) / shape[1], (y.ravel() + 0.5) / shape[0])[:, :order]
-    return np.asarray((grid @ fit).reshape(shape), dtype=np.float32)
+    # a quadratic is drawn exactly enough by straight lines between so many places
+    rows_drawn, columns_drawn = (min(n, MOST_DRAWN) for n in shape)
+    y, x = np.mgrid[0:rows_drawn, 0:columns_drawn]
+    grid = _quadratic((x.ravel() + 0.5) / columns_drawn, (y.ravel() + 0.5) / rows_drawn)
+    drawn = (grid[:, :order] @ fit).reshape(rows_drawn, columns_drawn).astype(np.float32)
+    return np.asarray(cv2.resize(drawn, shape[::-1], interpolation=cv2.INTER_LINEAR))
 
 
 def _quadratic(x: ArrayLike, y: ArrayLike) -> NDArray[np.float64]:

@@ -1,0 +1,115 @@
+"""What the film could be: each kind of marking tried on the face, and the likeliest of them."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrapeview.film.axis import axis_of_picks, sharpened_axis
+from scrapeview.film.coarse import Coarse
+from scrapeview.film.levels import BARE_BELOW, METAL_REACH_MM, Levels, local_levels
+from scrapeview.film.light import project
+from scrapeview.film.local import local_mean
+from scrapeview.film.markings import AUTO_ORDER, Marking, marking_named
+from scrapeview.film.separability import Separability, judge_separability
+from scrapeview.film.undercoat import NO_UNDERCOAT, Undercoat, find_undercoat
+
+CLEAR_FIGURE = 0.5
+"""Separability from which a marking found first is not tried against the others."""
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """One marking tried on a face.
+
+    Parameters
+    ----------
+    name : str
+    axis : (3,) float
+        Colour axis along which the film shows best, log light.
+    clear_channel : int or None
+        Channel that film and undercoat change least; None where film shows by lightness.
+    undercoat : Undercoat
+    levels : Levels
+    separability : Separability
+    """
+
+    name: str
+    axis: NDArray[np.float64]
+    clear_channel: int | None
+    undercoat: Undercoat
+    levels: Levels
+    separability: Separability
+
+
+def try_marking(marking: Marking, coarse: Coarse, film_share: float) -> Candidate:
+    """Find levels along the marking's own axis, then along the one that suits this print."""
+    levels = _levels(marking.axis, coarse, film_share)
+    if marking.name == "rubbed":
+        return _candidate(marking.name, marking.axis, None, NO_UNDERCOAT, levels, coarse)
+    bare = coarse.inside & (levels.contrast < film_share * levels.film)
+    undercoat = find_undercoat(coarse.log_rgb, bare, coarse.px_per_mm)
+    if marking.kept is None:
+        return _candidate(marking.name, marking.axis, None, undercoat, levels, coarse)
+    axis = sharpened_axis(
+        coarse.log_rgb, coarse.inside, levels, marking, coarse.px_per_mm, undercoat.shift
+    )
+    levels = _levels(axis, coarse, film_share)
+    clear = int(np.argmin(np.abs(undercoat.shift))) if undercoat.colour else marking.kept
+    return _candidate(marking.name, axis, clear, undercoat, levels, coarse)
+
+
+def try_picks(
+    marking_log_rgb: NDArray[np.float32],
+    metal_log_rgb: NDArray[np.float32],
+    coarse: Coarse,
+    film_share: float,
+) -> Candidate:
+    """Find levels along the axis from sample picks of metal to sample picks of marking."""
+    axis = axis_of_picks(marking_log_rgb, metal_log_rgb)
+    levels = _levels(axis, coarse, film_share)
+    return _candidate("picked", axis, None, NO_UNDERCOAT, levels, coarse)
+
+
+def likeliest_marking(coarse: Coarse, film_share: float) -> Candidate:
+    """Try the markings in turn and return the one told apart from metal most surely."""
+    tried: list[Candidate] = []
+    for name in AUTO_ORDER:
+        tried.append(try_marking(marking_named(name), coarse, film_share))
+        if tried[-1].separability.figure >= CLEAR_FIGURE:
+            break
+    return max(tried, key=lambda candidate: candidate.separability.figure)
+
+
+def _levels(axis: NDArray[np.float64], coarse: Coarse, film_share: float) -> Levels:
+    values = project(coarse.log_rgb, axis)
+    return local_levels(values, coarse.inside, coarse.px_per_mm, film_share)
+
+
+def _candidate(
+    name: str,
+    axis: NDArray[np.float64],
+    clear_channel: int | None,
+    undercoat: Undercoat,
+    levels: Levels,
+    coarse: Coarse,
+) -> Candidate:
+    taken = _light_taken(axis, levels, coarse)
+    separability = judge_separability(levels, coarse.inside, taken)
+    return Candidate(name, axis, clear_channel, undercoat, levels, separability)
+
+
+def _light_taken(axis: NDArray[np.float64], levels: Levels, coarse: Coarse) -> float:
+    """Log light the film takes in the channels its axis weighs down, against metal around it."""
+    down = np.minimum(axis, 0)
+    if not down.any():
+        return float("inf")
+    light = project(coarse.log_rgb, down / down.sum())
+    film = coarse.inside & (levels.contrast > 0.75 * levels.film)
+    bare = coarse.inside & (levels.contrast < BARE_BELOW * levels.film)
+    if not film.any() or not bare.any():
+        return 0.0
+    weight = bare.astype(np.float32)
+    reach_px = METAL_REACH_MM * coarse.px_per_mm
+    metal = local_mean(light, weight, reach_px, 0.02, float(light[bare].mean()))
+    return float(np.median((metal - light)[film]))
