@@ -80,7 +80,7 @@ def read_print(
         metal_picks=_in_view(settings.metal_picks_px, plane, view),
     )  # fmt: skip
     bearing = find_points(
-        film.marked, regions, view.valid, film.washed_out, film.share,
+        film.marked, regions, view.valid & ~face.openings_mask(view), film.washed_out, film.share,
         view.px_per_mm, view.origin_mm,
         smallest_point_mm=settings.smallest_point_mm,
         largest_point_mm=settings.largest_point_mm,

@@ -9,7 +9,7 @@ from scrapeview.bearing.components import BARE, Mask, label
 
 OPEN_MM = 25.4 / 4
 """Bare metal counts as a patch where a circle a quarter inch across finds room."""
-GRID_PX_PER_MM = 3.0
+GRID_PX_PER_MM = 2.5
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def largest_bare_patch(
     # the picture's border bounds the face as any edge does
     padded = np.pad(coarse, 1)
     scale = px_per_mm / factor
-    room = cv2.distanceTransform(padded.view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    room = cv2.distanceTransform(padded.view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5)
     room_mm = (room[1:-1, 1:-1] - 0.5) / scale
     y, x = np.unravel_index(int(np.argmax(room_mm)), room_mm.shape)
     radius_mm = max(0.0, float(room_mm[y, x]))
@@ -70,6 +70,6 @@ def _open_area_px(room_mm: np.ndarray, scale: float) -> float:
     centres = room_mm >= OPEN_MM / 2
     if not centres.any():
         return 0.0
-    away = cv2.distanceTransform((~centres).view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    away = cv2.distanceTransform((~centres).view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5)
     reached = np.ascontiguousarray(away <= OPEN_MM / 2 * scale)
     return float(label(reached, BARE)[1][1:].max())

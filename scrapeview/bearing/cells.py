@@ -205,13 +205,22 @@ def _points_in_windows(
     points: pd.DataFrame, x: NDArray[np.float64], y: NDArray[np.float64], side_mm: float
 ) -> NDArray[np.int64]:
     """Count points in each half-open window [x, x + side) x [y, y + side)."""
-    across = _holds(points["x_mm"].to_numpy(), x, side_mm)
-    down = _holds(points["y_mm"].to_numpy(), y, side_mm)
-    return np.rint(down.T @ across).astype(np.int64)
+    x_lines, x_first, x_last = _lines(x, side_mm)
+    y_lines, y_first, y_last = _lines(y, side_mm)
+    # the lines end with one beyond everything, so that the last bin is open there too
+    counts = np.histogram2d(points["y_mm"], points["x_mm"], bins=(y_lines, x_lines))[0]
+    summed = np.pad(counts.astype(np.int64).cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
+    return np.asarray(
+        summed[np.ix_(y_last, x_last)]
+        - summed[np.ix_(y_first, x_last)]
+        - summed[np.ix_(y_last, x_first)]
+        + summed[np.ix_(y_first, x_first)]
+    )
 
 
-def _holds(
-    position: NDArray[np.float64], start: NDArray[np.float64], side_mm: float
-) -> NDArray[np.float32]:
-    beyond = position[:, None] - start[None, :]
-    return ((beyond >= 0) & (beyond < side_mm)).astype(np.float32)
+def _lines(
+    start: NDArray[np.float64], side_mm: float
+) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
+    lines = np.unique(np.concatenate((start, start + side_mm)))
+    first, last = np.searchsorted(lines, start), np.searchsorted(lines, start + side_mm)
+    return np.append(lines, np.inf), first, last

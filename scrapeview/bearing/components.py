@@ -4,6 +4,8 @@ Marks are connected over edges and corners (8-connectivity), bare metal over edg
 (4-connectivity), so that a mark and the metal around it never cross.
 """
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -24,14 +26,28 @@ def label(mask: Mask, connectivity: int) -> tuple[Labels, NDArray[np.int64]]:
     return np.asarray(labels, dtype=np.int32), areas
 
 
-def count_by_label(labels: NDArray[np.int32], n: int) -> NDArray[np.int64]:
+def count_by_label(labels: NDArray[np.int32] | NDArray[np.int16], n: int) -> NDArray[np.int64]:
     """Return how often each of the labels 0..n occurs in an array of labels."""
     return np.bincount(labels.ravel(), minlength=n + 1)[: n + 1]
 
 
-def without_specks(mask: Mask, least_px: float) -> Mask:
-    """Return the mask without components of fewer than `least_px` pixels."""
-    labels, areas = label(mask, MARKS)
-    keep = areas >= least_px
-    keep[0] = False
-    return np.asarray(keep[labels])
+@dataclass(frozen=True, eq=False)
+class Marks:
+    """Connected marks.
+
+    Parameters
+    ----------
+    labels : (h, w) int32
+        0 where bare, else 1..count.
+    count : int
+    """
+
+    labels: Labels
+    count: int
+
+
+def keep_labels(labels: Labels, keep: NDArray[np.bool_]) -> Marks:
+    """Return the marks whose label (0..n) is to be kept, numbered anew."""
+    number = np.cumsum(keep).astype(np.int32)
+    number[~keep] = 0
+    return Marks(number[labels], int(keep.sum()))

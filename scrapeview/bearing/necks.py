@@ -7,12 +7,16 @@ import numpy as np
 from numpy.typing import NDArray
 from skimage.segmentation import watershed
 
-from scrapeview.bearing.components import MARKS, Labels, Mask, label
+from scrapeview.bearing.components import Labels, Marks
 
 SMOOTHING_MM = 0.2
 """Smoothing of the distance transform: outlines are rough, necks are not."""
 NECK_SHARE = 0.15
 """A neck is also at least this share narrower than the smaller of its two points."""
+
+
+PEAK_REACH_MM = 0.3
+"""Maxima nearer than this are one."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,7 +38,7 @@ class Split:
     mark_of: NDArray[np.int64]
 
 
-def split_at_necks(marks: Mask, px_per_mm: float, neck_depth_mm: float) -> Split:
+def split_at_necks(marks: Marks, px_per_mm: float, neck_depth_mm: float) -> Split:
     """Split marks where they narrow to a neck.
 
     Each mark's distance transform is smoothed and flooded from its maxima (watershed); basins are
@@ -43,46 +47,53 @@ def split_at_necks(marks: Mask, px_per_mm: float, neck_depth_mm: float) -> Split
 
     Parameters
     ----------
-    marks : (h, w) bool
-        Marks, hollow points filled.
+    marks : Marks
+        Hollow points filled.
     px_per_mm, neck_depth_mm : float
     """
-    mark_labels, areas = label(marks, MARKS)
-    marks_n = len(areas) - 1
-    depth = cv2.distanceTransform(marks.view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5)
-    depth = cv2.GaussianBlur(depth, (0, 0), SMOOTHING_MM * px_per_mm)
-    several, seeds = _seeds(marks, depth, mark_labels, marks_n, px_per_mm)
+    depth = _depth(marks, px_per_mm)
+    held = np.flatnonzero(marks.labels)
+    peaks = _peaks(marks, depth, px_per_mm)
+    maxima = np.bincount(marks.labels.ravel()[peaks], minlength=marks.count + 1)
+    several = maxima > 1
     if not several.any():
-        return Split(mark_labels, marks_n, np.arange(marks_n + 1))
-    basins = watershed(-depth, markers=seeds, mask=several)
-    joined = _join_shallow(basins, depth, neck_depth_mm * px_per_mm)
-    return _renumbered(mark_labels, several, joined[basins])
+        return Split(marks.labels, marks.count, np.arange(marks.count + 1))
+    seeds = np.zeros(marks.labels.shape, dtype=np.int32)
+    peaks = peaks[several[marks.labels.ravel()[peaks]]]
+    seeds.ravel()[peaks] = np.arange(1, len(peaks) + 1)
+    basins = np.asarray(
+        watershed(-depth, markers=seeds, connectivity=2, mask=several[marks.labels])
+    )
+    cut = held[several[marks.labels.ravel()[held]]]
+    heights = depth.ravel()[peaks].astype(np.float64)
+    joined = _join_shallow(basins, depth, cut, heights, neck_depth_mm * px_per_mm)
+    return _renumbered(marks, held, joined[basins.ravel()[held]])
 
 
-def _seeds(
-    marks: Mask, depth: NDArray[np.float32], mark_labels: Labels, marks_n: int, px_per_mm: float
-) -> tuple[Mask, Labels]:
-    """Marks with more than one maximum of depth, and their maxima as seeds."""
-    size = 2 * max(1, round(0.3 * px_per_mm)) + 1
+def _depth(marks: Marks, px_per_mm: float) -> NDArray[np.float32]:
+    mask = (marks.labels > 0).view(np.uint8)
+    depth = cv2.distanceTransform(mask, cv2.DIST_L2, cv2.DIST_MASK_5)
+    return np.asarray(cv2.GaussianBlur(depth, (0, 0), SMOOTHING_MM * px_per_mm), dtype=np.float32)
+
+
+def _peaks(marks: Marks, depth: NDArray[np.float32], px_per_mm: float) -> NDArray[np.intp]:
+    """Pixel numbers of the depth's maxima; equal neighbours are joined again as shallow."""
+    size = 2 * max(1, round(PEAK_REACH_MM * px_per_mm)) + 1
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
-    peaks = (depth >= cv2.dilate(depth, kernel)) & marks
-    peak_labels = label(peaks, MARKS)[0]
-    rows_columns = np.flatnonzero(peak_labels)
-    first = np.unique(peak_labels.ravel()[rows_columns], return_index=True)[1]
-    owner = mark_labels.ravel()[rows_columns[first]]
-    maxima = np.bincount(owner, minlength=marks_n + 1)
-    several = (maxima > 1)[mark_labels] & marks
-    return several, np.where(several, peak_labels, 0).astype(np.int32)
+    return np.flatnonzero((depth >= cv2.dilate(depth, kernel)) & (marks.labels > 0))
 
 
-def _join_shallow(basins: Labels, depth: NDArray[np.float32], neck_px: float) -> NDArray[np.int64]:
-    """Return for each basin the basin it is joined to."""
-    n = int(basins.max())
-    held = np.flatnonzero(basins)
-    peak = np.zeros(n + 1)
-    np.maximum.at(peak, basins.ravel()[held], depth.ravel()[held])
-    pairs, passes = _passes(basins, depth, n)
-    root = np.arange(n + 1)
+def _join_shallow(
+    basins: Labels,
+    depth: NDArray[np.float32],
+    cut: NDArray[np.intp],
+    heights: NDArray[np.float64],
+    neck_px: float,
+) -> NDArray[np.int64]:
+    """Return for each basin (0..n) the basin it is joined to."""
+    peak = np.concatenate(([0.0], heights))
+    pairs, passes = _passes(basins, depth, cut, len(peak))
+    root = np.arange(len(peak))
 
     def find(i: int) -> int:
         while root[i] != i:
@@ -90,41 +101,44 @@ def _join_shallow(basins: Labels, depth: NDArray[np.float32], neck_px: float) ->
             i = root[i]
         return i
 
-    for (a, b), height in zip(pairs[np.argsort(-passes)], np.sort(passes)[::-1], strict=True):
+    order = np.argsort(-passes, kind="stable")
+    for (a, b), height in zip(pairs[order], passes[order], strict=True):
         low, high = sorted((find(int(a)), find(int(b))), key=lambda i: peak[i])
         if low != high and peak[low] - height < max(neck_px, NECK_SHARE * peak[low]):
             root[low] = high
-    return np.array([find(i) for i in range(n + 1)])
+    return np.array([find(i) for i in range(len(peak))])
 
 
 def _passes(
-    basins: Labels, depth: NDArray[np.float32], n: int
+    basins: Labels, depth: NDArray[np.float32], cut: NDArray[np.intp], n: int
 ) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
     """Neighbouring basins (m, 2) and the height of the highest pass between each two."""
+    width = basins.shape[1]
+    flat, flat_depth = basins.ravel(), depth.ravel()
     keys, heights = [], []
-    for here, there in (
-        (np.s_[:, :-1], np.s_[:, 1:]),
-        (np.s_[:-1], np.s_[1:]),
-        (np.s_[:-1, :-1], np.s_[1:, 1:]),
-        (np.s_[:-1, 1:], np.s_[1:, :-1]),
-    ):
-        a, b = basins[here], basins[there]
-        border = np.flatnonzero((a != b) & (a > 0) & (b > 0))
-        a, b = a.ravel()[border].astype(np.int64), b.ravel()[border].astype(np.int64)
-        keys.append(np.minimum(a, b) * (n + 1) + np.maximum(a, b))
-        heights.append(np.minimum(depth[here].ravel()[border], depth[there].ravel()[border]))
+    for step in (1, width, width + 1, width - 1):
+        # marks never touch the picture's last row: the view is wider than the face
+        beyond = np.minimum(cut + step, flat.size - 1)
+        a, b = flat[cut].astype(np.int64), flat[beyond].astype(np.int64)
+        border = (a != b) & (a > 0) & (b > 0)
+        a, b = a[border], b[border]
+        keys.append(np.minimum(a, b) * n + np.maximum(a, b))
+        heights.append(np.minimum(flat_depth[cut[border]], flat_depth[beyond[border]]))
     key, index = np.unique(np.concatenate(keys), return_inverse=True)
     highest = np.full(len(key), -np.inf)
-    np.maximum.at(highest, index, np.concatenate(heights))
-    return np.stack(np.divmod(key, n + 1), axis=1), highest
+    np.maximum.at(highest, index, np.concatenate(heights).astype(np.float64))
+    return np.stack(np.divmod(key, n), axis=1), highest
 
 
-def _renumbered(mark_labels: Labels, several: Mask, basins: NDArray[np.int64]) -> Split:
+def _renumbered(marks: Marks, held: NDArray[np.intp], basin: NDArray[np.int64]) -> Split:
     """One run of labels over whole marks and split ones."""
-    raw = np.where(several, basins + int(mark_labels.max()), mark_labels)
-    held = np.flatnonzero(mark_labels)
-    used, first, index = np.unique(raw.ravel()[held], return_index=True, return_inverse=True)
-    labels = np.zeros(mark_labels.size, dtype=np.int32)
-    labels[held] = index + 1
-    mark_of = np.concatenate(([0], mark_labels.ravel()[held[first]]))
-    return Split(labels.reshape(mark_labels.shape), len(used), mark_of.astype(np.int64))
+    mark = marks.labels.ravel()[held].astype(np.int64)
+    raw = np.where(basin > 0, basin + marks.count, mark)
+    used = np.flatnonzero(np.bincount(raw))
+    number = np.zeros(int(used[-1]) + 1, dtype=np.int32)
+    number[used] = np.arange(1, len(used) + 1)
+    labels = np.zeros(marks.labels.size, dtype=np.int32)
+    labels[held] = number[raw]
+    mark_of = np.zeros(len(used) + 1, dtype=np.int64)
+    mark_of[number[raw]] = mark
+    return Split(labels.reshape(marks.labels.shape), len(used), mark_of)

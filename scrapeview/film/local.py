@@ -8,31 +8,24 @@ from scrapeview.film.light import FloatImage
 
 
 def shrink(picture: NDArray, factor: int) -> FloatImage:
-    """Return `picture` as float32, each `factor` x `factor` block averaged into one pixel."""
+    """Return `picture` as float32, each `factor` x `factor` block averaged into one pixel.
+
+    Blocks at the far edges are filled up with the edge's own values.
+    """
     h, w = picture.shape[:2]
-    size = (max(1, w // factor), max(1, h // factor))
-    cropped = picture[: size[1] * factor, : size[0] * factor]
-    return np.asarray(
-        cv2.resize(cropped.astype(np.float32, copy=False), size, interpolation=cv2.INTER_AREA)
-    )
+    below, beside = -h % factor, -w % factor
+    whole = picture.astype(np.float32, copy=False)
+    if below or beside:
+        whole = cv2.copyMakeBorder(whole, 0, below, 0, beside, cv2.BORDER_REPLICATE)
+    size = ((w + beside) // factor, (h + below) // factor)
+    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA))
 
 
 def grow(picture: FloatImage, shape: tuple[int, int], factor: int) -> FloatImage:
-    """Return a shrunk `picture` at full size again: bilinear, edge values carried on."""
+    """Return a shrunk `picture` at full size again, bilinear."""
     h, w = picture.shape[:2]
-    # a warp with the exact factor: resizing would stretch by the cropped remainder
-    to_small = np.array([[1 / factor, 0, 0.5 / factor - 0.5], [0, 1 / factor, 0.5 / factor - 0.5]])
-    if (h * factor, w * factor) == shape:
-        return np.asarray(cv2.resize(picture, (shape[1], shape[0]), interpolation=cv2.INTER_LINEAR))
-    return np.asarray(
-        cv2.warpAffine(
-            picture,
-            to_small,
-            (shape[1], shape[0]),
-            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-            borderMode=cv2.BORDER_REPLICATE,
-        )
-    )
+    whole = cv2.resize(picture, (w * factor, h * factor), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(whole[: shape[0], : shape[1]])
 
 
 def local_mean(

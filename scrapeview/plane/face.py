@@ -72,9 +72,16 @@ class Face:
         labels = np.zeros(shape, dtype=np.int16)
         for number, region in enumerate(self.regions_mm, start=1):
             labels[polygon_mask(view.to_view(region), shape)] = number
-        for opening in self.openings_mm:
-            labels[polygon_mask(view.to_view(opening), shape)] = 0
+        labels[self.openings_mask(view)] = 0
         return labels
+
+    def openings_mask(self, view: View) -> NDArray[np.bool_]:
+        """Pixels of a view whose centres lie in an opening, (h, w) bool."""
+        shape = view.valid.shape[0], view.valid.shape[1]
+        inside = np.zeros(shape, dtype=bool)
+        for opening in self.openings_mm:
+            inside |= polygon_mask(view.to_view(opening), shape)
+        return inside
 
 
 def face_from(
