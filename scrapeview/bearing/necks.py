@@ -11,7 +11,7 @@ from scrapeview.bearing.components import Labels, Marks
 
 SMOOTHING_MM = 0.2
 """Smoothing of the distance transform: outlines are rough, necks are not."""
-NECK_SHARE = 0.15
+NECK_SHARE = 0.07
 """A neck is also at least this share narrower than the smaller of its two points."""
 
 

@@ -86,7 +86,7 @@ def find_points(
     """
     face = regions > 0
     marked = (marked & face) | print_beyond(marked, face, seen, px_per_mm)
-    closed_off = ~face & ~marked
+    closed_off = ~face & ~seen
     filled, middles = fill_middles(
         marked, closed_off, px_per_mm, smallest_point_mm, largest_point_mm
     )

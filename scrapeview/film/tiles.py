@@ -42,6 +42,8 @@ def sorted_tiles(values: FloatImage, inside: NDArray[np.bool_], tile_px: int) ->
     h, w = values.shape
     rows, columns = max(1, round(h / tile_px)), max(1, round(w / tile_px))
     high, wide = -(-h // rows), -(-w // columns)
+    # rounded up, fewer tiles may do
+    rows, columns = -(-h // high), -(-w // wide)
     held = np.full((rows * high, columns * wide), np.inf, dtype=np.float32)
     held[:h, :w] = np.where(inside, values, np.inf)
     blocks = held.reshape(rows, high, columns, wide).transpose(0, 2, 1, 3)
