@@ -1,0 +1,145 @@
+"""From what was typed on the command line to a plane, a face and settings."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrapeview.errors import PlaneError, SettingsError
+from scrapeview.picks import (
+    Pick,
+    parse_length_mm,
+    parse_pick,
+    parse_picks,
+    parse_shape,
+    parse_size_mm,
+)
+from scrapeview.plane import Plane
+from scrapeview.settings import Settings
+
+
+@dataclass(frozen=True)
+class PlaneText:
+    """What was typed to say where the face lies; None for what was not."""
+
+    corners: str | None = None
+    size: str | None = None
+    rim: str | None = None
+    diameter: str | None = None
+    centre: str | None = None
+    scale: str | None = None
+    length: str | None = None
+
+
+_WAYS = (("corners", "size"), ("rim", "diameter"), ("scale", "length"))
+_HOW = (
+    "give the four corners with --corners and --size, a round face's rim with --rim and "
+    "--diameter, or two picks a known length apart with --scale and --length"
+)
+
+
+def plane_from(text: PlaneText) -> Plane:
+    """Return the plane that was typed.
+
+    Raises
+    ------
+    PlaneError
+        Where the picks do not belong together or do not fix a plane.
+    SettingsError
+        Where one cannot be read.
+    """
+    begun = [way for way in _WAYS if any(getattr(text, name) is not None for name in way)]
+    if not begun:
+        raise PlaneError(f"Where the face lies is not said: {_HOW}.")
+    if len(begun) > 1:
+        raise PlaneError(f"The face's place is given in two ways; choose one: {_HOW}.")
+    (picks, measure) = begun[0]
+    for name, other in ((picks, measure), (measure, picks)):
+        if getattr(text, name) is None:
+            raise PlaneError(f"--{other} needs --{name} beside it.")
+    if text.centre is not None and picks != "rim":
+        raise PlaneError("--centre belongs to --rim and --diameter; leave it out.")
+    return {"corners": _by_corners, "rim": _by_rim, "scale": _by_length}[picks](text)
+
+
+def _by_corners(text: PlaneText) -> Plane:
+    corners = parse_picks(text.corners or "", "--corners")
+    return Plane.from_corners(corners, size_mm=parse_size_mm(text.size or "", "--size"))
+
+
+def _by_rim(text: PlaneText) -> Plane:
+    rim = parse_picks(text.rim or "", "--rim")
+    diameter_mm = parse_length_mm(text.diameter or "", "--diameter")
+    centre = None if text.centre is None else parse_pick(text.centre, "--centre")
+    return Plane.from_circle(rim, diameter_mm=diameter_mm, centre_px=centre)
+
+
+def _by_length(text: PlaneText) -> Plane:
+    ends = parse_picks(text.scale or "", "--scale")
+    if len(ends) != 2:
+        raise PlaneError(f"--scale takes two picks, the ends of the length, not {len(ends)}.")
+    return Plane.from_length(*ends, length_mm=parse_length_mm(text.length or "", "--length"))
+
+
+Polygons = list[NDArray[np.float64]]
+
+
+def outlines_from(texts: Sequence[str]) -> Polygons | None:
+    """Return the outlines that were typed, in photo pixels; None where there are none.
+
+    Raises
+    ------
+    SettingsError
+        Where one cannot be read or is in mm.
+    """
+    shapes = [parse_shape(text, "--outline") for text in texts]
+    if any(shape.in_mm for shape in shapes):
+        raise SettingsError("--outline: pick the outline in photo pixels, without a unit.")
+    return [shape.polygon for shape in shapes] or None
+
+
+def openings_from(texts: Sequence[str]) -> tuple[Polygons, Polygons]:
+    """Return the openings that were typed: those in photo pixels, those in mm.
+
+    Raises
+    ------
+    SettingsError
+        Where one cannot be read.
+    """
+    shapes = [parse_shape(text, "--opening") for text in texts]
+    in_px = [shape.polygon for shape in shapes if not shape.in_mm]
+    return in_px, [shape.polygon for shape in shapes if shape.in_mm]
+
+
+def settings_from(
+    *,
+    smallest: str | None,
+    largest: str | None,
+    cell: str | None,
+    marking_picks: Sequence[str],
+    metal_picks: Sequence[str],
+) -> Settings:
+    """Return the settings that were typed; what was not stays as it is.
+
+    Raises
+    ------
+    SettingsError
+        Where one cannot be read or is out of its range.
+    """
+    lengths = {"smallest_point_mm": smallest, "largest_point_mm": largest, "cell_mm": cell}
+    options = {"smallest_point_mm": "--smallest", "largest_point_mm": "--largest"}
+    given = {
+        name: parse_length_mm(text, options.get(name, "--cell"))
+        for name, text in lengths.items()
+        if text is not None
+    }
+    return Settings(
+        marking_picks_px=_all_picks(marking_picks, "--marking-pick"),
+        metal_picks_px=_all_picks(metal_picks, "--metal-pick"),
+        **given,  # type: ignore[arg-type]
+    )
+
+
+def _all_picks(texts: Sequence[str], what: str) -> tuple[Pick, ...]:
+    return tuple(pick for text in texts for pick in parse_picks(text, what))
