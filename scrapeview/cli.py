@@ -1,7 +1,7 @@
 """The command line. What reads and draws is imported where it is used, so that help comes fast."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
@@ -13,7 +13,6 @@ from scrapeview.errors import ScrapeviewError
 
 if TYPE_CHECKING:
     from scrapeview.demo import Read
-    from scrapeview.result import Reading
     from scrapeview.samples import Sample
     from scrapeview.shown import Units
 
@@ -47,7 +46,6 @@ class UnitsName(StrEnum):
 
 
 UnitsOption = Annotated[UnitsName, typer.Option(help="Units of the lengths shown.")]
-Text = Annotated[str | None, typer.Option()]
 
 
 @contextmanager
@@ -62,77 +60,106 @@ def plain_refusals() -> Iterator[None]:
 
 @app.command()
 def read(
-    photo: Annotated[Path, typer.Argument(help="The photograph of the print.")],
+    photo: Annotated[Path, typer.Argument(metavar="PHOTO", help="The photograph of the print.")],
     corners: Annotated[
         str | None,
-        typer.Option(help='Four corners "x,y x,y x,y x,y", clockwise from the face\'s top left.'),
+        typer.Option(
+            metavar="PICKS",
+            help='Four corners "x,y x,y x,y x,y", clockwise from the face\'s top left.',
+        ),
     ] = None,
     size: Annotated[
-        str | None, typer.Option(help="Width x height between the corners: 254x178mm, 10x7in.")
+        str | None,
+        typer.Option(metavar="SIZE", help="Width x height between the corners: 254x178mm, 10x7in."),
     ] = None,
     rim: Annotated[
-        str | None, typer.Option(help='Five or more picks "x,y ..." on the rim of a round face.')
+        str | None,
+        typer.Option(
+            metavar="PICKS", help='Five or more picks "x,y ..." on the rim of a round face.'
+        ),
     ] = None,
-    diameter: Annotated[str | None, typer.Option(help="Diameter of the rim: 100mm, 4in.")] = None,
+    diameter: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Diameter of the rim: 100mm, 4in.")
+    ] = None,
     centre: Annotated[
-        str | None, typer.Option(help="The round face's true centre x,y, such as that of a bore.")
+        str | None,
+        typer.Option(
+            metavar="PICK", help="The round face's true centre x,y, such as that of a bore."
+        ),
     ] = None,
     scale: Annotated[
         str | None,
-        typer.Option(help='Two picks "x,y x,y" a known length apart, seen from square above.'),
+        typer.Option(
+            metavar="PICKS",
+            help='Two picks "x,y x,y" a known length apart, seen from square above.',
+        ),
     ] = None,
     length: Annotated[
-        str | None, typer.Option(help="The length between the two picks: 100mm, 4in.")
+        str | None,
+        typer.Option(metavar="LENGTH", help="The length between the two picks: 100mm, 4in."),
     ] = None,
     outline: Annotated[
         list[str] | None,
-        typer.Option(help='A part of the face, "x,y x,y x,y ..."; once for each part.'),
+        typer.Option(
+            metavar="PICKS", help='A part of the face, "x,y x,y x,y ..."; once for each part.'
+        ),
     ] = None,
     opening: Annotated[
         list[str] | None,
         typer.Option(
+            metavar="SHAPE",
             help='A slot or hole: "x,y x,y x,y ..." or "circle x,y r48" in photo pixels, '
-            'or on the face: "10mm,5mm 20mm,5mm ...", "circle 40mm,30mm r5mm". Repeatable.'
+            'or on the face: "10mm,5mm 20mm,5mm ...", "circle 40mm,30mm r5mm". Repeatable.',
         ),
     ] = None,
     marking: Annotated[
         MarkingName, typer.Option(help="Colour of the marking; rubbed: bright in a coat.")
     ] = MarkingName.AUTO,
     marking_pick: Annotated[
-        list[str] | None, typer.Option(help="A pick x,y on marking. Repeatable.")
+        list[str] | None, typer.Option(metavar="PICK", help="A pick x,y on marking. Repeatable.")
     ] = None,
     metal_pick: Annotated[
-        list[str] | None, typer.Option(help="A pick x,y on bare metal. Repeatable.")
+        list[str] | None, typer.Option(metavar="PICK", help="A pick x,y on bare metal. Repeatable.")
     ] = None,
     smallest: Annotated[
-        str | None, typer.Option(help="Smallest mark that counts as a point. [default: 0.8mm]")
+        str | None,
+        typer.Option(
+            metavar="LENGTH", help="Smallest mark that counts as a point. [default: 0.8mm]"
+        ),
     ] = None,
     largest: Annotated[
-        str | None, typer.Option(help="Largest mark one point can be. [default: 10mm]")
+        str | None,
+        typer.Option(metavar="LENGTH", help="Largest mark one point can be. [default: 10mm]"),
     ] = None,
     cell: Annotated[
-        str | None, typer.Option(help="Side of a cell: 1in, 25mm. [default: 1in]")
+        str | None, typer.Option(metavar="LENGTH", help="Side of a cell: 1in, 25mm. [default: 1in]")
     ] = None,
     units: UnitsOption = UnitsName.METRIC,
     json: Annotated[
-        Path | None, typer.Option(help="Write the reading as JSON; - prints it and no table.")
+        Path | None,
+        typer.Option(metavar="FILE", help="Write the reading as JSON; - prints it and no table."),
     ] = None,
-    points: Annotated[Path | None, typer.Option(help="Write the table of points as CSV.")] = None,
-    cells: Annotated[Path | None, typer.Option(help="Write the table of cells as CSV.")] = None,
+    points: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the table of points as CSV.")
+    ] = None,
+    cells: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the table of cells as CSV.")
+    ] = None,
     overlay: Annotated[
-        Path | None, typer.Option(help="Draw what was found onto the face, as PNG or JPEG.")
+        Path | None,
+        typer.Option(metavar="FILE", help="Draw what was found onto the face, as PNG or JPEG."),
     ] = None,
 ) -> None:
     """Read one photograph of a print: contact, points, where they are and how sure that is.
 
     Picks are photo pixels x,y from the photo's top left, as it is seen upright.
     """
-    from scrapeview import typed
+    from scrapeview import export, typed
     from scrapeview.reading import read_print
     from scrapeview.table_text import reading_text
 
     with plain_refusals():
-        wanted = _wanted_files(photo, json=json, points=points, cells=cells, overlay=overlay)
+        wanted = export.wanted_files(photo, json=json, points=points, cells=cells, overlay=overlay)
         plane = typed.plane_from(
             typed.PlaneText(corners, size, rim, diameter, centre, scale, length)
         )
@@ -149,22 +176,26 @@ def read(
                 marking_picks=marking_pick or (), metal_picks=metal_pick or (),
             ),
         )  # fmt: skip
-        _write(reading, photo, wanted, units.value)
+        export.write_files(reading, photo, wanted, units.value)
         if json == Path("-"):
             from scrapeview.reading_json import to_json
 
-            typer.echo(to_json(reading), nl=False)
+            _say(to_json(reading).rstrip("\n"))
         else:
-            typer.echo(_printable(reading_text(reading, photo.name, units.value)))
+            _say(reading_text(reading, photo.name, units.value))
 
 
 @app.command()
 def demo(
     samples: Annotated[
-        Path | None, typer.Option(help="Folder of the sample photographs, if not the checkout's.")
+        Path | None,
+        typer.Option(
+            metavar="FOLDER", help="Folder of the sample photographs, if not the checkout's."
+        ),
     ] = None,
     save: Annotated[
-        Path | None, typer.Option(help="Folder to draw an overlay of each photograph into.")
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Folder to draw an overlay of each photograph into."),
     ] = None,
     units: UnitsOption = UnitsName.METRIC,
 ) -> None:
@@ -180,11 +211,11 @@ def demo(
         series = [(s, r) for s, r in reads if s.pass_number is not None]
         single = [(s, r) for s, r in reads if s.pass_number is None]
         if series:
-            typer.echo(_printable(series_text(series, units.value)))
+            _say(series_text(series, units.value))
         if single:
-            typer.echo("\n" + _printable(single_text(single)))
+            _say("\n" + single_text(single))
         if save is not None:
-            typer.echo(f"\nOverlays of all {len(reads)} are in {save}.")
+            _say(f"\nOverlays of all {len(reads)} are in {save}.")
 
 
 @app.command()
@@ -192,51 +223,13 @@ def columns() -> None:
     """Print the dictionary of all table columns: name, kind, unit, meaning."""
     from scrapeview.columns import COLUMNS
 
-    table = ""
-    for column in COLUMNS:
-        if column.table != table:
-            typer.echo(f"{'' if not table else chr(10)}{column.table}")
-            table = column.table
-        typer.echo(f"  {column.name:24}{column.dtype:9}{column.unit or '-':11}{column.meaning}")
-
-
-def _wanted_files(photo: Path, **paths: Path | None) -> dict[str, Path]:
-    from scrapeview.outputs import OutputError, require_writable
-
-    wanted = {name: path for name, path in paths.items() if path is not None}
-    if wanted.get("json") == Path("-"):
-        del wanted["json"]
-    for name, path in wanted.items():
-        require_writable(path, photo)
-        if name == "overlay" and path.suffix.lower() not in (".png", ".jpg", ".jpeg"):
-            raise OutputError(f"'{path}' must end in .png or .jpg to be an overlay.")
-    if len({path.resolve() for path in wanted.values()}) < len(wanted):
-        raise OutputError("Two of the files to write have the same name: give each its own.")
-    return wanted
-
-
-def _write(reading: "Reading", photo: Path, wanted: dict[str, Path], units: "Units") -> None:
-    from scrapeview.outputs import write_whole
-    from scrapeview.reading_json import to_json
-
-    made: dict[str, Callable[[], bytes]] = {
-        "json": lambda: to_json(reading).encode(),
-        "points": lambda: reading.points.to_csv(index=False).encode(),
-        "cells": lambda: reading.cells.to_csv(index=False).encode(),
-        "overlay": lambda: _picture(reading, photo, wanted["overlay"].suffix, units),
-    }
-    write_whole({path: made[name]() for name, path in wanted.items()})
-
-
-def _picture(reading: "Reading", photo: Path, suffix: str, units: "Units") -> bytes:
-    from io import BytesIO
-
-    from scrapeview.charts import draw_overlay
-
-    held = BytesIO()
-    image = draw_overlay(reading, photo, units=units)
-    image.save(held, "PNG" if suffix.lower() == ".png" else "JPEG", quality=90)
-    return held.getvalue()
+    tables = dict.fromkeys(column.table for column in COLUMNS)
+    with plain_refusals():
+        for table in tables:
+            _say(table)
+            for c in COLUMNS:
+                if c.table == table:
+                    _say(f"  {c.name:24}{c.dtype:9}{c.unit or '-':11}{c.meaning}")
 
 
 def _make_folder(folder: Path) -> None:
@@ -250,6 +243,7 @@ def _make_folder(folder: Path) -> None:
 
 
 def _read_all(found: "tuple[Sample, ...]", save: Path | None, units: "Units") -> "list[Read]":
+    from scrapeview.export import overlay_bytes
     from scrapeview.outputs import write_whole
 
     reads = []
@@ -258,16 +252,23 @@ def _read_all(found: "tuple[Sample, ...]", save: Path | None, units: "Units") ->
         for sample in bar:
             reading = sample.read()
             if save is not None:
-                picture = _picture(reading, sample.photo, ".png", units)
+                picture = overlay_bytes(reading, sample.photo, ".png", units)
                 write_whole({save / f"{sample.name}.png": picture})
             reads.append((sample, reading))
     return reads
 
 
-def _printable(text: str) -> str:
-    """Text that the terminal can print: names of files may hold what its encoding cannot."""
+def _say(text: str) -> None:
+    """Print; names of files may hold what the terminal's encoding cannot."""
+    from scrapeview.outputs import OutputError
+
     encoding = sys.stdout.encoding or "ascii"
-    return text.encode(encoding, "backslashreplace").decode(encoding)
+    try:
+        typer.echo(text.encode(encoding, "backslashreplace").decode(encoding))
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise OutputError(f"The answer cannot be printed: {error.strerror}.") from None
 
 
 def main() -> None:

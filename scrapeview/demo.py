@@ -1,11 +1,13 @@
 """The demo's tables: the invented job pass by pass, beside what is true of each picture."""
 
+import textwrap
 from collections.abc import Sequence
 
 from scrapeview import shown
 from scrapeview.result import Reading
 from scrapeview.samples import Sample
 from scrapeview.shown import Units
+from scrapeview.units import per_square_inch
 
 Read = tuple[Sample, Reading]
 
@@ -13,9 +15,13 @@ HEAD = (
     "The pictures are computed and the job is invented: the cross slide of a surface grinder, "
     "scraped over\neight passes. So what is true of each is known, and stands beside what was read."
 )
+PATCH_MM2 = 0.5
+"""The true count of the series is of connected patches at least this large."""
+LINE_WIDTH = 100
+
 _COLUMNS = (
-    ("pass", 4), ("contact %", 22), ("true", 6), ("points/in2", 27), ("true", 7),
-    ("worst square", 14), ("bare patch", 12), ("point", 9), ("haze", 6),
+    ("pass", 4), ("contact %", 21), ("true", 6), ("points/in2", 25), ("patches/in2", 13),
+    ("true", 6), ("bare patch", 12), ("point", 8), ("haze", 6),
 )  # fmt: skip
 
 
@@ -27,19 +33,24 @@ def series_text(reads: Sequence[Read], units: Units = "metric") -> str:
 
 
 def _series_row(sample: Sample, reading: Reading, units: Units) -> str:
-    worst = reading.worst_square
     cells = (
         f"{sample.pass_number}",
         f"{reading.contact_percent:.1f} ({shown.interval(reading.contact_interval)})",
         f"{sample.true_contact_percent:.1f}",
         _count(reading),
-        f"{sample.true_points_per_square_inch:.1f}{_star(sample)}",
-        "-" if worst is None else f"{worst.contact_percent:.0f} %",
+        f"{patches_per_square_inch(reading):.1f}",
+        f"{sample.true_points_per_square_inch:.1f}",
         shown.length(reading.bare_patch.circle_mm, units),
         shown.length(reading.evenness.median_diameter_mm, units),
         f"{reading.heaviness.haze_percent:.0f} %",
     )
     return "".join(f"{cell:>{width}}" for cell, (_, width) in zip(cells, _COLUMNS, strict=True))
+
+
+def patches_per_square_inch(reading: Reading) -> float:
+    """Return connected patches of at least `PATCH_MM2` by area, as the series' truth counts."""
+    areas_mm2 = reading.points.groupby("mark")["area_mm2"].sum()
+    return per_square_inch(int((areas_mm2 >= PATCH_MM2).sum()), reading.area_mm2)
 
 
 def _count(reading: Reading) -> str:
@@ -50,25 +61,15 @@ def _count(reading: Reading) -> str:
     return f"{reading.points_per_square_inch:.1f} ({shown.interval(reading.ppsi_interval)})"
 
 
-def _star(sample: Sample) -> str:
-    return "" if sample.counted == "points" else "*"
-
-
 def _legend(reads: Sequence[Read]) -> list[str]:
     level = 100 * reads[0][1].settings.confidence
-    side = shown.side(reads[0][1].settings.cell_mm)
-    lines = [
-        f"in brackets: {level:g} % interval; worst square: contact in the {side} square with the "
-        "fewest points;",
-        "bare patch: largest circle without contact; point: median diameter; haze: film between "
-        "the points.",
-    ]
-    counted = sorted({sample.counted for sample, _ in reads if sample.counted != "points"})
-    lines += [
-        f"* counts {what}, each once however many necks it has; a reading splits them at the necks."
-        for what in counted
-    ]
-    return lines
+    text = (
+        f"In brackets: {level:g} % interval. Points: patches split at their necks, since each lobe "
+        f"bears by itself. Patches: connected marks of at least {PATCH_MM2:g} mm2, which is what "
+        "the truth counts here. Bare patch: largest circle without contact. Point: median "
+        "diameter. Haze: film between the points."
+    )
+    return textwrap.wrap(text, LINE_WIDTH)
 
 
 def single_text(reads: Sequence[Read]) -> str:
@@ -77,12 +78,19 @@ def single_text(reads: Sequence[Read]) -> str:
 
 
 def _single_lines(sample: Sample, reading: Reading) -> list[str]:
-    found = [c.sentence for c in reading.checks if c.severity != "ok"]
-    under = f"; {reading.undercoat} undercoat found" if reading.undercoat else ""
+    findings = [c.sentence for c in reading.checks if c.severity != "ok"]
+    if reading.undercoat:
+        findings.append(f"An undercoat was found under the marking: {reading.undercoat}.")
+    if reading.washed_out_percent >= 0.05 and not any("glare" in text for text in findings):
+        findings.append(f"{reading.washed_out_percent:.1f} % of the face is lost to glare.")
     return [
         f"{sample.name}: {sample.title}",
-        f"  contact {reading.contact_percent:.1f} % (true {sample.true_contact_percent:.1f}), "
-        f"{_count(reading)} points/in2 (true {sample.true_points_per_square_inch:.1f})"
-        f"{_star(sample)}{under}",
-        *(f"  {sentence}" for sentence in found or ["Nothing to complain of."]),
+        f"  contact {reading.contact_percent:.1f} % ({shown.interval(reading.contact_interval)}), "
+        f"true {sample.true_contact_percent:.1f}; points/in2 {_count(reading)}, "
+        f"true {sample.true_points_per_square_inch:.1f}",
+        *(_indented(text) for text in findings or ["Nothing to complain of."]),
     ]
+
+
+def _indented(text: str) -> str:
+    return textwrap.fill(text, LINE_WIDTH, initial_indent="  ", subsequent_indent="  ")

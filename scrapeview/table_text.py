@@ -9,9 +9,18 @@ from scrapeview.result import Reading
 from scrapeview.shown import Units
 from scrapeview.units import MM2_PER_SQUARE_INCH
 
-LABEL_WIDTH = 24
+LABEL_WIDTH = 22
 LINE_WIDTH = 100
 SEVERITIES = {"bad": "BAD", "warn": "CARE"}
+IN_ORDER = {
+    "clipped_lights": "highlights",
+    "clipped_darks": "shadows",
+    "uneven_light": "even light",
+    "no_print": "marking found",
+    "heavy_film": "thin film",
+    "merged": "points apart",
+}
+"""What a check with nothing to say is called where its code alone would mislead."""
 
 
 def reading_text(reading: Reading, name: str, units: Units = "metric") -> str:
@@ -31,7 +40,7 @@ def reading_text(reading: Reading, name: str, units: Units = "metric") -> str:
         _places(reading, units) if reading.is_print else [],
         _regions(reading, units) if len(reading.regions) > 1 else [],
         _checks(reading.checks),
-        [_paragraph("note", note) for note in reading.photo_notes],
+        [_row("note", note) for note in reading.photo_notes],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
@@ -49,7 +58,7 @@ def _figures(reading: Reading, units: Units) -> list[str]:
     lost = f", {reading.washed_out_percent:.1f} % lost to glare left out"
     area = _row("area read", both + (lost if reading.washed_out_percent >= 0.05 else ""))
     if not reading.is_print:
-        return [_paragraph("NO PRINT", reading.reason), area]
+        return [_row("NO PRINT", reading.reason), area]
     level = f"{100 * reading.settings.confidence:g} % interval"
     contact = _figure("contact", f"{reading.contact_percent:.1f} %", reading.contact_interval)
     return [f"  {'':{LABEL_WIDTH}}{'':12}{level}", contact, *_counts(reading), area]
@@ -69,7 +78,7 @@ def _counts(reading: Reading) -> list[str]:
         _row("points/25 mm square", "UNRELIABLE"),
         _row(
             "points",
-            f"pieces found: {len(reading.points)}, which would be {ppsi:.1f}/in2, "
+            f"{len(reading.points)} pieces, which would be {ppsi:.1f}/in2, "
             f"{per_25:.1f}/25 mm square",
         ),
     ]
@@ -80,7 +89,8 @@ def _figure(label: str, value: str, interval: Interval) -> str:
 
 
 def _row(label: str, text: str) -> str:
-    return f"  {label:{LABEL_WIDTH}}{text}"
+    first = f"  {label:{LABEL_WIDTH}}"
+    return textwrap.fill(text, LINE_WIDTH, initial_indent=first, subsequent_indent=" " * len(first))
 
 
 def _places(reading: Reading, units: Units) -> list[str]:
@@ -103,7 +113,7 @@ def _square_row(which: str, square: Square | None, reading: Reading, units: Unit
     label = f"{which} {shown.side(reading.settings.cell_mm)} square"
     if square is None:
         return _row(label, "none: nothing is left to read")
-    count = f"{square.points} points"
+    count = f"{square.points} point{'' if square.points == 1 else 's'}"
     if abs(square.area_mm2 / square.side_mm**2 - 1) > 0.02:
         count += f" on {shown.area(square.area_mm2, units)}"
     middle = square.x_mm + square.side_mm / 2, square.y_mm + square.side_mm / 2
@@ -144,15 +154,10 @@ def _regions(reading: Reading, units: Units) -> list[str]:
 
 def _checks(checks: tuple[Check, ...]) -> list[str]:
     rows = [
-        _paragraph(SEVERITIES[check.severity], check.sentence)
+        _row(SEVERITIES[check.severity], check.sentence)
         for severity in ("bad", "warn")
         for check in checks
         if check.severity == severity
     ]
-    fine = [check.code.replace("_", " ") for check in checks if check.severity == "ok"]
-    return [*rows, _paragraph("in order", ", ".join(fine))] if fine else rows
-
-
-def _paragraph(label: str, text: str) -> str:
-    first = f"  {label:{LABEL_WIDTH}}"
-    return textwrap.fill(text, LINE_WIDTH, initial_indent=first, subsequent_indent=" " * len(first))
+    fine = [IN_ORDER.get(c.code, c.code.replace("_", " ")) for c in checks if c.severity == "ok"]
+    return [*rows, _row("in order", ", ".join(fine))] if fine else rows

@@ -137,7 +137,7 @@ def settings_from(
     return Settings(
         marking_picks_px=_all_picks(marking_picks, "--marking-pick"),
         metal_picks_px=_all_picks(metal_picks, "--metal-pick"),
-        **given,  # type: ignore[arg-type]
+        **given,
     )
 
 
