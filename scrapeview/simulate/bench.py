@@ -50,7 +50,7 @@ class Size:
 
 
 FULL = Size(SHOWN, None, MEGAPIXELS, 7, TRUTHS_VARIED)
-QUICK = Size(("plain", "blank_stained"), (60.0, 40.0), (0.5, 1), 2, 3)
+QUICK = Size(("plain", "blank_stained"), (60.0, 40.0), (0.5,), 1, 2)
 
 
 @dataclass(frozen=True)

@@ -125,10 +125,14 @@ class Case:
 
 
 def case_of(name: str, shot: Rendered) -> Case:
-    """Return a computed photograph as a case."""
+    """Return a computed photograph as a case.
+
+    A rim says nothing about how a round face is turned, so its openings and known points are
+    carried over through the photograph.
+    """
     truth, round_face = shot.truth, len(shot.rim_px) > 0
     rectangle = shot.scene.shape.kind == "rectangle"
-    return Case(
+    case = Case(
         name=name,
         jpeg=shot.jpeg,
         corners_px=None if round_face else shot.corners_px,
@@ -137,14 +141,18 @@ def case_of(name: str, shot: Rendered) -> Case:
         diameter_mm=shot.diameter_mm if round_face else None,
         marking=shot.marking,
         outline_px=None if round_face or rectangle else shot.outline_px,
-        openings_px=(),
-        openings_mm=shot.openings_mm,
+        openings_px=shot.openings_px if round_face else (),
+        openings_mm=() if round_face else shot.openings_mm,
         ppsi=truth.points_per_square_inch if truth.countable else None,
         contact_percent=truth.contact_percent,
         points_mm=truth.points[["x_mm", "y_mm", "area_mm2"]].to_numpy(dtype=np.float64)
         if truth.countable
         else None,
     )
+    if not round_face or case.points_mm is None:
+        return case
+    xy_px = cv2.perspectiveTransform(case.points_mm[None, :, :2], shot.mm_to_px)[0]
+    return replace(case, points_mm=np.column_stack((case.plane.to_mm(xy_px), case.points_mm[:, 2])))
 
 
 def cases_in(folder: Path) -> list[Case]:
