@@ -16,7 +16,7 @@ TITLES = {
 def cells_chart(reading: Reading, figure: Figure, units: str = "metric") -> dict[str, Any]:
     """Return a Vega-Lite chart of one figure over the cells of a face.
 
-    Cells of which less than half is face are left pale, as their figures do not compare.
+    Cells of which less than half is face are pale, as their figures do not compare.
 
     Parameters
     ----------
@@ -46,10 +46,11 @@ def cells_chart(reading: Reading, figure: Figure, units: str = "metric") -> dict
         "field": "top", "type": "quantitative", "title": f"from the top, {unit}",
         "scale": {**plain, "reverse": True},
     }  # fmt: skip
-    x_to_y = _height_over_width(rows)
+    half = max((row["figure"] for row in rows), default=0.0) * 0.55
+    height_over_width = _height_over_width(rows)
     return {
         "data": {"values": rows},
-        "height": round(min(620, max(120, 560 * x_to_y))),
+        "height": round(min(620, max(120, 560 * height_over_width))),
         "layer": [
             {
                 "mark": {"type": "rect", "stroke": "white", "strokeWidth": 1},
@@ -65,12 +66,15 @@ def cells_chart(reading: Reading, figure: Figure, units: str = "metric") -> dict
                 },
             },
             {
-                "mark": {"type": "text", "fontSize": 11, "stroke": "white", "strokeWidth": 0.4},
+                "mark": {"type": "text", "fontSize": 12},
                 "encoding": {
                     "x": {"field": "middle_x", "type": "quantitative"},
                     "y": {"field": "middle_y", "type": "quantitative"},
                     "text": {"field": "figure", "format": ".0f"},
-                    "color": {"value": "#111"},
+                    "color": {
+                        "condition": {"test": f"datum.figure > {half}", "value": "white"},
+                        "value": "#16181d",
+                    },
                 },
             },
         ],

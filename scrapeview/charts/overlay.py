@@ -124,7 +124,7 @@ def _washed_out(
 
 def _text_px(canvas: Canvas) -> int:
     """Height of the text: readable when the picture is as wide as a phone."""
-    return int(np.clip(_width(canvas) / 42, 22, 60))
+    return int(np.clip(_width(canvas) / 38, 22, 60))
 
 
 def _width(canvas: Canvas) -> int:

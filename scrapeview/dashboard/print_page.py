@@ -90,7 +90,9 @@ def _show_cells(sample: Sample, reading: Reading, units: Units) -> None:
     choices: list[Figure] = ["contact_percent"]
     if reading.count_reliable:
         choices.append("points_per_square_inch" if units == "inch" else "points_per_25mm_square")
-    figure = st.radio("Map of", choices, format_func=TITLES.__getitem__, horizontal=True)
+    figure = choices[0]
+    if len(choices) > 1:
+        figure = st.radio("Map of", choices, format_func=TITLES.__getitem__, horizontal=True)
     st.vega_lite_chart(spec=cells_chart(reading, figure, units), width="stretch")
     csv = reading.cells.to_csv(index=False)
     st.download_button("Download the squares", csv, f"{sample.name}-cells.csv", "text/csv")
