@@ -12,9 +12,9 @@ import typer
 from scrapeview.errors import ScrapeviewError
 
 if TYPE_CHECKING:
+    from scrapeview.charts.shown import Units
     from scrapeview.demo import Read
     from scrapeview.samples import Sample
-    from scrapeview.shown import Units
 
 REFUSED = 2
 """Exit status where something that was given cannot be used."""

@@ -3,10 +3,10 @@
 import textwrap
 from collections.abc import Sequence
 
-from scrapeview import shown
+from scrapeview.charts import shown
+from scrapeview.charts.shown import Units
 from scrapeview.result import Reading
 from scrapeview.samples import Sample
-from scrapeview.shown import Units
 from scrapeview.units import per_square_inch
 
 Read = tuple[Sample, Reading]

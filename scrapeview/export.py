@@ -6,10 +6,10 @@ from pathlib import Path
 
 from scrapeview.charts import draw_overlay
 from scrapeview.charts.picture import PhotoSource
+from scrapeview.charts.shown import Units
 from scrapeview.outputs import OutputError, require_writable, write_whole
 from scrapeview.reading_json import to_json
 from scrapeview.result import Reading
-from scrapeview.shown import Units
 
 STDOUT = Path("-")
 PICTURES = {".png": "PNG", ".jpg": "JPEG", ".jpeg": "JPEG"}

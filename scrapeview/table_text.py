@@ -2,11 +2,11 @@
 
 import textwrap
 
-from scrapeview import shown
 from scrapeview.bearing import Interval, Square
+from scrapeview.charts import shown
+from scrapeview.charts.shown import Units
 from scrapeview.photo import Check
 from scrapeview.result import Reading
-from scrapeview.shown import Units
 from scrapeview.units import MM2_PER_SQUARE_INCH
 
 LABEL_WIDTH = 22

@@ -4,10 +4,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from scrapeview import shown
-from scrapeview.charts import layers, marks
+from scrapeview.charts import layers, marks, shown
 from scrapeview.charts.canvas import Canvas
 from scrapeview.charts.picture import PhotoSource, face_of, photo_of, picture_of
+from scrapeview.charts.shown import Units
 from scrapeview.charts.strip import (
     MUTED,
     Entry,
@@ -22,7 +22,6 @@ from scrapeview.errors import SettingsError
 from scrapeview.film.glare import washed_out_mask
 from scrapeview.photo import Photo
 from scrapeview.result import Reading
-from scrapeview.shown import Units
 from scrapeview.units import MM_PER_INCH
 
 WIDTH_PX = 1600

@@ -7,10 +7,10 @@ import hashlib
 
 import streamlit as st
 
+from scrapeview.charts.shown import Units
 from scrapeview.export import overlay_bytes
 from scrapeview.result import Reading
 from scrapeview.samples import Sample
-from scrapeview.shown import Units
 
 MOST_KEPT = 24
 

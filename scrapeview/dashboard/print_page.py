@@ -4,13 +4,13 @@ from typing import get_args
 
 import streamlit as st
 
-from scrapeview import shown
+from scrapeview.charts import shown
 from scrapeview.charts.cells_chart import TITLES, Figure, cells_chart
+from scrapeview.charts.shown import Units
 from scrapeview.dashboard.cached import key_of, overlay_of, reading_of
 from scrapeview.errors import ScrapeviewError
 from scrapeview.result import Reading
 from scrapeview.samples import Sample, find_samples
-from scrapeview.shown import Units
 
 
 def print_page() -> None:
