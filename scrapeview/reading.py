@@ -95,7 +95,7 @@ def read_print(
     cells = measure_cells(sums, bearing.points, face.bounds_mm, settings.cell_mm)
     squares = sliding_squares(sums, bearing.points, face.bounds_mm, settings.cell_mm)
     fields = confidence.fields_for(sums, bearing.points, face.bounds_mm, settings.cell_mm)
-    edge_percent = confidence.edge_percent(film.share, read, settings.film_share)
+    edge_percent = confidence.edge_percent(film.share, read, film.begins_at)
     scale_error = 2 * plane.pick_error_mm / max(1e-9, face.area_mm2) ** 0.5
     return Reading(
         is_print=film.separability.is_print,

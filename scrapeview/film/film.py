@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from scrapeview.film.candidates import Candidate, likeliest_marking, try_marking, try_picks
 from scrapeview.film.coarse import Coarse, coarse_picture
+from scrapeview.film.edge import edge_share
 from scrapeview.film.glare import contrast_left, washed_out_mask
 from scrapeview.film.heaviness import Heaviness, measure_heaviness
 from scrapeview.film.levels import Levels, refined_levels
@@ -36,6 +37,8 @@ class Film:
         Colour under the marking, "" where there is none.
     share : (h, w) float32
         Film thickness as a share of the full film around it: 0 bare, 1 full.
+    begins_at : float
+        Share of full film from which it is contact in this photograph.
     marked : (h, w) bool
         Where the film is thick enough to be contact, whole view.
     washed_out : (h, w) bool
@@ -47,6 +50,7 @@ class Film:
     marking: str
     undercoat: str
     share: FloatImage
+    begins_at: float
     marked: NDArray[np.bool_]
     washed_out: NDArray[np.bool_]
     separability: Separability
@@ -99,12 +103,14 @@ def read_film(
     fine = coarse_picture(log_rgb, readable, px_per_mm, FINE_PX_PER_MM)
     levels = _refined(found, rough, fine, film_share)
     share = _film_share(log_rgb, found.axis, levels, fine.factor, px_per_mm)
-    marked = (share > film_share) & ~washed_out if is_print else np.zeros_like(inside)
+    begins_at = edge_share(share, readable, film_share)
+    marked = (share > begins_at) & ~washed_out if is_print else np.zeros_like(inside)
     fine_marked = (levels.contrast > film_share * levels.film) & is_print
     return Film(
         marking=found.name,
         undercoat=found.undercoat.colour if is_print else "",
         share=share,
+        begins_at=begins_at,
         marked=marked,
         washed_out=washed_out,
         separability=found.separability,
