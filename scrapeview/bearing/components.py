@@ -46,6 +46,12 @@ class Marks:
     count: int
 
 
+def connected_marks(mask: Mask) -> Marks:
+    """Return the connected marks of a mask."""
+    labels, areas = label(mask, MARKS)
+    return Marks(labels, len(areas) - 1)
+
+
 def keep_labels(labels: Labels, keep: NDArray[np.bool_]) -> Marks:
     """Return the marks whose label (0..n) is to be kept, numbered anew."""
     number = np.cumsum(keep).astype(np.int32)

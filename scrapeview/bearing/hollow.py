@@ -9,11 +9,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.bearing.components import BARE, Labels, Mask, label
+from scrapeview.bearing.components import BARE, Labels, Marks, Mask, label
 
 RAYS = 32
 LEAST_RIM_SHARE = 0.6
 """Share of the way round in which the rim must end in bare metal."""
+LEAST_RIM_SHARE_IN_NETWORK = 0.85
+"""The same in a mark larger than a point can be: most of what it encloses are bare islands."""
 WIDEST_RIM = 1.2
 WIDEST_RIM_MM = 0.5
 """A rim is at most WIDEST_RIM times the middle's radius plus WIDEST_RIM_MM wide."""
@@ -24,41 +26,55 @@ LARGEST_PINHOLE = 0.25
 
 
 def fill_middles(
-    marks: Mask,
+    marks: Marks,
     closed_off: Mask,
     px_per_mm: float,
     smallest_point_mm: float,
     largest_point_mm: float,
-) -> tuple[Mask, Mask]:
+) -> tuple[Marks, Mask]:
     """Return the marks with pinholes and the middles of hollow points filled, and the middles.
 
     Parameters
     ----------
-    marks : (h, w) bool
+    marks : Marks
     closed_off : (h, w) bool
-        Pixels that cannot be bare metal: outside the face and the print around it.
+        Pixels that cannot be bare metal: openings and what lies outside the photo.
     px_per_mm, smallest_point_mm, largest_point_mm : float
 
     Returns
     -------
-    filled, middles : (h, w) bool
+    filled : Marks
+        With the same numbers.
+    middles : (h, w) bool
     """
-    labels, areas = label(~marks & ~closed_off, BARE)
+    bare = (marks.labels == 0) & ~closed_off
+    holes, areas = label(bare, BARE)
     pinhole_px = LARGEST_PINHOLE * np.pi / 4 * (smallest_point_mm * px_per_mm) ** 2
-    largest_px = np.pi / 4 * (LARGEST_MIDDLE * largest_point_mm * px_per_mm) ** 2
-    enclosed = areas <= largest_px
+    largest_px = np.pi / 4 * (largest_point_mm * px_per_mm) ** 2
+    enclosed = areas <= LARGEST_MIDDLE**2 * largest_px
     enclosed[0] = False
-    enclosed[_labels_beside(labels, closed_off)] = False
+    enclosed[_labels_beside(holes, closed_off)] = False
+    if not enclosed.any():
+        return marks, np.zeros_like(closed_off)
+    held = np.flatnonzero(enclosed[holes])
+    hole = holes.ravel()[held]
     pinholes = enclosed & (areas <= pinhole_px)
     candidates = np.flatnonzero(enclosed & ~pinholes)
+    owner = _owners(hole, held, marks, len(areas))
     is_middle = np.zeros(len(areas), dtype=bool)
     if candidates.size:
-        held = np.flatnonzero(enclosed[labels])
-        centres = _centres(labels.ravel()[held], held, marks.shape[1], areas)[candidates]
+        centres = _centres(hole, held, marks.labels.shape[1], areas)[candidates]
         radii = np.sqrt(areas[candidates] / np.pi)
-        is_middle[candidates] = _rims_end(marks, centres, radii, px_per_mm)
-    middles = np.asarray(is_middle[labels])
-    return marks | np.asarray((pinholes | is_middle)[labels]), middles
+        mark_px = np.bincount(marks.labels.ravel(), minlength=marks.count + 1)
+        in_network = mark_px[owner[candidates]] > largest_px
+        least = np.where(in_network, LEAST_RIM_SHARE_IN_NETWORK, LEAST_RIM_SHARE)
+        is_middle[candidates] = _rim_share(marks, centres, radii, px_per_mm) >= least
+    filled = held[(pinholes | is_middle)[hole]]
+    labels = marks.labels.copy()
+    labels.ravel()[filled] = owner[holes.ravel()[filled]]
+    middles = np.zeros(labels.shape, dtype=bool)
+    middles.ravel()[held[is_middle[hole]]] = True
+    return Marks(labels, marks.count), middles
 
 
 def _labels_beside(labels: Labels, closed_off: Mask) -> Labels:
@@ -68,31 +84,41 @@ def _labels_beside(labels: Labels, closed_off: Mask) -> Labels:
     return np.unique(np.concatenate((labels[beside], *border)))
 
 
+def _owners(hole: Labels, held: NDArray[np.intp], marks: Marks, n: int) -> Labels:
+    """The mark around each enclosed hole: what lies left of its first pixel in reading order."""
+    first = np.full(n, -1, dtype=np.intp)
+    first[hole[::-1]] = held[::-1]
+    owner = np.zeros(n, dtype=np.int32)
+    known = first > 0
+    owner[known] = marks.labels.ravel()[first[known] - 1]
+    return owner
+
+
 def _centres(
-    held_labels: Labels, held: NDArray[np.intp], width: int, areas: NDArray[np.int64]
+    hole: Labels, held: NDArray[np.intp], width: int, areas: NDArray[np.int64]
 ) -> NDArray[np.float64]:
     n = len(areas)
     y, x = np.divmod(held, width)
-    sums = [np.bincount(held_labels, weights=v, minlength=n) for v in (x, y)]
+    sums = [np.bincount(hole, weights=v, minlength=n) for v in (x, y)]
     return np.stack(sums, axis=1) / np.maximum(areas, 1)[:, None]
 
 
-def _rims_end(
-    marks: Mask, centres: NDArray[np.float64], radii: NDArray[np.float64], px_per_mm: float
-) -> Mask:
-    """Whether the rim around each enclosed spot ends in bare metal most of the way round."""
+def _rim_share(
+    marks: Marks, centres: NDArray[np.float64], radii: NDArray[np.float64], px_per_mm: float
+) -> NDArray[np.float64]:
+    """Share of the way round in which the rim about each enclosed spot ends in bare metal."""
+    shape = marks.labels.shape
     widest = WIDEST_RIM * radii + WIDEST_RIM_MM * px_per_mm
     reach = int(np.ceil((2.5 * radii + widest).max())) + 1
     angles = np.arange(RAYS) * (2 * np.pi / RAYS)
     steps = np.arange(reach)
     x = centres[:, 0, None, None] + np.cos(angles)[:, None] * steps
     y = centres[:, 1, None, None] + np.sin(angles)[:, None] * steps
-    columns = np.clip(np.rint(x).astype(np.intp), 0, marks.shape[1] - 1)
-    rows = np.clip(np.rint(y).astype(np.intp), 0, marks.shape[0] - 1)
-    along = marks[rows, columns]
+    columns = np.clip(np.rint(x).astype(np.intp), 0, shape[1] - 1)
+    rows = np.clip(np.rint(y).astype(np.intp), 0, shape[0] - 1)
+    along = marks.labels[rows, columns] > 0
     starts = along.argmax(axis=2)
-    after = along.copy()
-    after[steps < starts[..., None]] = True
+    after = along | (steps < starts[..., None])
     ends = np.where(after.all(axis=2), reach * 10, (~after).argmax(axis=2))
     rim_ends = along.any(axis=2) & (ends - starts <= widest[:, None])
-    return np.asarray(rim_ends.mean(axis=1) >= LEAST_RIM_SHARE)
+    return np.asarray(rim_ends.mean(axis=1))

@@ -8,12 +8,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from scrapeview.bearing.components import (
-    MARKS,
     Marks,
     Mask,
+    connected_marks,
     count_by_label,
     keep_labels,
-    label,
 )
 from scrapeview.bearing.edges import centre_inside, cut_labels, edge_pixels, print_beyond
 from scrapeview.bearing.hollow import fill_middles
@@ -87,8 +86,9 @@ def find_points(
     face = regions > 0
     marked = (marked & face) | print_beyond(marked, face, seen, px_per_mm)
     closed_off = ~face & ~seen
+    connected = connected_marks(marked)
     filled, middles = fill_middles(
-        marked, closed_off, px_per_mm, smallest_point_mm, largest_point_mm
+        connected, closed_off, px_per_mm, smallest_point_mm, largest_point_mm
     )
     least_px = np.pi / 4 * (smallest_point_mm * px_per_mm) ** 2
     marks = _without_specks(filled, face, least_px)
@@ -110,13 +110,14 @@ def find_points(
     )
 
 
-def _without_specks(filled: Mask, face: Mask, least_px: float) -> Marks:
-    labels, areas = label(filled, MARKS)
+def _without_specks(filled: Marks, face: Mask, least_px: float) -> Marks:
+    areas = count_by_label(filled.labels, filled.count)
     # a mark cut by the edge may be small because most of it lies beyond
-    cut = cut_labels(labels, len(areas) - 1, edge_pixels(filled, face), face)
+    edge = edge_pixels(filled.labels > 0, face)
+    cut = cut_labels(filled.labels, filled.count, edge, face)
     keep = areas >= np.where(cut, least_px / 4, least_px)
     keep[0] = False
-    return keep_labels(labels, keep)
+    return keep_labels(filled.labels, keep)
 
 
 @dataclass(frozen=True, eq=False)

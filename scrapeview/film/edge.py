@@ -1,5 +1,6 @@
 """Where film begins: at half its thickness, or a little before where the photograph is blurred."""
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,9 +13,12 @@ EVEN_SKEW = 1.15
 SHARE_PER_SKEW = 0.5
 LOWEST_SHARE = 0.3
 FEWEST_PIXELS = 200
+REACH_MM = 0.6
 
 
-def edge_share(share: FloatImage, inside: NDArray[np.bool_], film_share: float) -> float:
+def edge_share(
+    share: FloatImage, inside: NDArray[np.bool_], film_share: float, px_per_mm: float
+) -> float:
     """Return the share of full film at which contact begins in this photograph.
 
     Film that thins out evenly shows an edge profile that is symmetric in log light. Blur mixes
@@ -30,11 +34,21 @@ def edge_share(share: FloatImage, inside: NDArray[np.bool_], film_share: float) 
     inside : (h, w) bool
     film_share : float
         Share at which contact begins in a sharp photograph.
+    px_per_mm : float
     """
-    held = share[::2, ::2][inside[::2, ::2]]
+    near = _near_edges(share > film_share, px_per_mm)
+    held = share[::2, ::2][inside[::2, ::2] & near]
     outer = np.count_nonzero((held > film_share - (0.5 - OUTER)) & (held <= film_share))
     inner = np.count_nonzero((held > film_share) & (held <= film_share + (INNER - 0.5)))
     if inner < FEWEST_PIXELS or outer < FEWEST_PIXELS:
         return film_share
     moved = SHARE_PER_SKEW * max(0.0, outer / inner - EVEN_SKEW)
     return min(film_share, max(LOWEST_SHARE, film_share - moved))
+
+
+def _near_edges(marked: NDArray[np.bool_], px_per_mm: float) -> NDArray[np.bool_]:
+    """Every second pixel each way: whether an edge of film is near; inside, film may be thin."""
+    half = marked[::2, ::2].astype(np.uint8)
+    size = 2 * max(1, round(REACH_MM * px_per_mm / 2)) + 1
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
+    return np.asarray(cv2.dilate(half, kernel) > cv2.erode(half, kernel))

@@ -103,7 +103,7 @@ def read_film(
     fine = coarse_picture(log_rgb, readable, px_per_mm, FINE_PX_PER_MM)
     levels = _refined(found, rough, fine, film_share)
     share = _film_share(log_rgb, found.axis, levels, fine.factor, px_per_mm)
-    begins_at = edge_share(share, readable, film_share)
+    begins_at = edge_share(share, readable, film_share, px_per_mm)
     marked = (share > begins_at) & ~washed_out if is_print else np.zeros_like(inside)
     fine_marked = (levels.contrast > film_share * levels.film) & is_print
     return Film(
