@@ -18,6 +18,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from scrapeview.errors import ReadingError
 from scrapeview.simulate.cases import Case, case_of, cases_in
 from scrapeview.simulate.presets import SCENES
 from scrapeview.simulate.render import render
@@ -206,16 +207,19 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--folder", type=Path, help="photographs with known truth to read as well")
     parser.add_argument("--quick", action="store_true", help="few scenes, small ones")
-    parser.add_argument("--only", nargs="+", metavar="NAME", help="these scenes and photographs")
+    parser.add_argument("--only", nargs="+", metavar="NAME", help="these alone")
     chosen = parser.parse_args(arguments)
     size = QUICK if chosen.quick else FULL
     names = chosen.only or SHOWN
+    try:
+        photographs = cases_in(chosen.folder) if chosen.folder else []
+    except ReadingError as error:
+        parser.error(str(error))
+    if chosen.only:
+        photographs = [case for case in photographs if case.name in names]
     print("Points % and contact: error in percent of their number and in points of percent.\n")
     print("Computed scenes")
     print_accuracy(_scenes([n for n in names if n in SCENES] if chosen.only else size.scenes, size))
-    photographs = cases_in(chosen.folder) if chosen.folder else []
-    if chosen.only:
-        photographs = [case for case in photographs if case.name in names]
     if photographs:
         print(f"\nPhotographs of {chosen.folder}")
         print_accuracy(photographs)

@@ -204,10 +204,14 @@ def _case_of_note(name: str, jpeg: bytes, note: dict[str, Any]) -> Case:
         ),
         ppsi=note.get("ppsi", truth.get("points_per_square_inch") if counted else None),
         contact_percent=note.get("contact_percent", truth.get("contact_percent")),
-        points_mm=None
-        if known is None
-        else np.reshape(known, (-1, 3)) * (unit_mm, unit_mm, unit_mm**2),
+        points_mm=None if known is None else _points_mm(known, unit_mm),
     )
+
+
+def _points_mm(known: list[list[float]], unit_mm: float) -> NDArray[np.float64]:
+    # a row may hold more than x, y and area
+    rows = [row[:3] for row in known]
+    return np.array(rows, dtype=np.float64).reshape(-1, 3) * (unit_mm, unit_mm, unit_mm**2)
 
 
 def _array(values: ArrayLike | None) -> NDArray[np.float64] | None:

@@ -74,7 +74,7 @@ def test_a_folder_is_read_in_either_unit(tmp_path, shot, unit):
         "marking": "blue",
         "ppsi": shot.truth.points_per_square_inch,
         "contact_percent": shot.truth.contact_percent,
-        "xy": points.tolist(),
+        "xy": [[*row, 1] for row in points.tolist()],
     }
     (tmp_path / "one.jpg").write_bytes(shot.jpeg)
     (tmp_path / "one.json").write_text(json.dumps(note))
