@@ -207,7 +207,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--folder", type=Path, help="photographs with known truth to read as well")
     parser.add_argument("--quick", action="store_true", help="few scenes, small ones")
-    parser.add_argument("--only", nargs="+", metavar="NAME", help="these alone")
+    parser.add_argument(
+        "--only", nargs="+", metavar="NAME", help="the errors on these, and no more"
+    )
     chosen = parser.parse_args(arguments)
     size = QUICK if chosen.quick else FULL
     names = chosen.only or SHOWN
@@ -223,6 +225,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     if photographs:
         print(f"\nPhotographs of {chosen.folder}")
         print_accuracy(photographs)
+    if chosen.only:
+        return
     print("\nSpeed: median from file to Reading, beside cv2.imdecode of the same file")
     print_speed(_largest(photographs) or _large_case(size), size.megapixels, size.repeats)
     print("\nCoverage of the 95 % intervals over varied scenes")
