@@ -1,5 +1,6 @@
 """The command line. What reads and draws is imported where it is used, so that help comes fast."""
 
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -268,6 +269,8 @@ def _say(text: str) -> None:
     except BrokenPipeError:
         raise
     except OSError as error:
+        # what is still held back would fail again when the interpreter ends
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         raise OutputError(f"The answer cannot be printed: {error.strerror}.") from None
 
 

@@ -12,8 +12,8 @@ from scrapeview.units import per_square_inch
 Read = tuple[Sample, Reading]
 
 HEAD = (
-    "The pictures are computed and the job is invented: the cross slide of a surface grinder, "
-    "scraped over\neight passes. So what is true of each is known, and stands beside what was read."
+    "The pictures are computed and the job is invented: the cross slide of a surface grinder,\n"
+    "scraped over eight passes. So what is true of each is known, and stands beside what was read."
 )
 PATCH_MM2 = 0.5
 """The true count of the series is of connected patches at least this large."""

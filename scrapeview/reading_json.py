@@ -182,9 +182,12 @@ def _own_record_in(stored: Any, record: Any, where: str) -> Any:
     values = of_kind(stored, dict, where)
     try:
         with np.errstate(all="ignore"):
-            return record.from_dict(values)
+            made = record.from_dict(values)
     except (TypeError, ValueError, OverflowError, LookupError, ScrapeviewError):
         raise wrong(where) from None
+    if set(made.as_dict()) != set(values):
+        raise wrong(where)
+    return made
 
 
 def _items(values: Any, hint: Any, where: str) -> list[tuple[Any, Any]]:

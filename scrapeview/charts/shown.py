@@ -34,11 +34,14 @@ def side(mm: float) -> str:
 def place(x_mm: float, y_mm: float, units: Units) -> str:
     """Return a place on the face, from its top left corner."""
     if units == "inch":
-        x, y, unit = f"{x_mm / MM_PER_INCH:.1f}", f"{y_mm / MM_PER_INCH:.1f}", "in"
-    else:
-        x, y, unit = f"{x_mm:.0f}", f"{y_mm:.0f}", "mm"
-    x, y = (text.replace("-0.0", "0.0") if float(text) == 0 else text for text in (x, y))
-    return f"{x} {unit} from the left, {y} {unit} from the top"
+        x, y = _near(x_mm / MM_PER_INCH, 1), _near(y_mm / MM_PER_INCH, 1)
+        return f"{x} in from the left, {y} in from the top"
+    return f"{_near(x_mm, 0)} mm from the left, {_near(y_mm, 0)} mm from the top"
+
+
+def _near(value: float, digits: int) -> str:
+    # adding zero takes the sign off a rounded zero
+    return f"{round(value, digits) + 0.0:.{digits}f}"
 
 
 def interval(found: Interval) -> str:
