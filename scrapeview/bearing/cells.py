@@ -94,8 +94,8 @@ def measure_cells(
     x0, y0, x1, y1 = bounds_mm
     columns = max(1, int(np.ceil((x1 - x0) / cell_mm - 1e-6)))
     rows = max(1, int(np.ceil((y1 - y0) / cell_mm - 1e-6)))
-    x_lines = x0 + cell_mm * np.arange(columns + 1)
-    y_lines = y0 + cell_mm * np.arange(rows + 1)
+    x_lines = x0 + cell_mm * np.arange(columns + 1, dtype=np.float64)
+    y_lines = y0 + cell_mm * np.arange(rows + 1, dtype=np.float64)
     columns_px, rows_px = sums.edges(x_lines, 0), sums.edges(y_lines, 1)
     # the last row and column take in the face's own edge
     columns_px[-1], rows_px[-1] = sums.face.shape[1] - 1, sums.face.shape[0] - 1

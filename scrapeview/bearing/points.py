@@ -140,7 +140,7 @@ def _measure(split: Split, regions: NDArray[np.int16], film_share: NDArray[np.fl
     y, x = np.divmod(held, split.labels.shape[1])
 
     def total(weights: NDArray) -> NDArray[np.float64]:
-        return np.bincount(labels, weights=weights, minlength=n)
+        return np.bincount(labels, weights=weights, minlength=n).astype(np.float64, copy=False)
 
     whole = np.bincount(labels, minlength=n).astype(np.float64)
     divisor = np.maximum(whole, 1)

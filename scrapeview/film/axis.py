@@ -29,8 +29,9 @@ def sharpened_axis(
 
     Fisher's linear discriminant between film and the metal around it. A coloured marking weighs
     its kept channel against the two others, so light and exposure drop out. Over an undercoat,
-    whose colour is as far from metal as the film's, lightness has to help. A marking known by its
-    lightness keeps its axis.
+    whose colour is as far from metal as the film's, lightness has to help; spots rubbed through a
+    coat are told by lightness and the coat's colour, whatever it is. A marking known by its
+    darkness keeps its axis.
 
     Parameters
     ----------
@@ -44,16 +45,16 @@ def sharpened_axis(
     undercoat_shift : (3,) float
         What an undercoat adds to log light here and there; zeros where there is none.
     """
-    if marking.kept is None:
+    if marking.kept is None and marking.takes_light:
         return marking.axis
     film = inside & (levels.contrast > 0.75 * levels.film)
     bare = inside & (levels.contrast < BARE_BELOW * levels.film)
     if film.sum() < 30 or bare.sum() < 30:
         return marking.axis
     above_metal = _above_metal(log_rgb, bare, METAL_REACH_MM * px_per_mm)
-    shift = np.median(above_metal[film], axis=0)
+    shift = np.median(above_metal[film], axis=0).astype(np.float64)
     spread = np.cov(above_metal[bare].T)
-    if undercoat_shift.any():
+    if marking.kept is None or undercoat_shift.any():
         coat = UNDERCOAT_SHARE_VARIANCE * np.outer(undercoat_shift, undercoat_shift)
         axis = np.linalg.solve(spread + coat + np.eye(3) * LIGHTNESS_NOISE**2, shift)
     else:

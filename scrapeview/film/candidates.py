@@ -41,22 +41,30 @@ class Candidate:
     levels: Levels
     separability: Separability
 
+    @property
+    def by_colour(self) -> bool:
+        """Whether the axis is blind to lightness (its weights cancel)."""
+        return abs(float(self.axis.sum())) < 1e-6
+
 
 def try_marking(marking: Marking, coarse: Coarse, film_share: float) -> Candidate:
     """Find levels along the marking's own axis, then along the one that suits this print."""
     levels = _levels(marking.axis, coarse, film_share)
-    if marking.name == "rubbed":
-        return _candidate(marking.name, marking.axis, None, NO_UNDERCOAT, levels, coarse)
-    bare = coarse.inside & (levels.contrast < film_share * levels.film)
-    undercoat = find_undercoat(coarse.log_rgb, bare, coarse.px_per_mm)
-    if marking.kept is None:
-        return _candidate(marking.name, marking.axis, None, undercoat, levels, coarse)
+    undercoat = NO_UNDERCOAT
+    if marking.takes_light:
+        bare = coarse.inside & (levels.contrast < film_share * levels.film)
+        undercoat = find_undercoat(coarse.log_rgb, bare, coarse.px_per_mm)
     axis = sharpened_axis(
         coarse.log_rgb, coarse.inside, levels, marking, coarse.px_per_mm, undercoat.shift
     )
-    levels = _levels(axis, coarse, film_share)
-    clear = int(np.argmin(np.abs(undercoat.shift))) if undercoat.colour else marking.kept
-    return _candidate(marking.name, axis, clear, undercoat, levels, coarse)
+    if not np.array_equal(axis, marking.axis):
+        levels = _levels(axis, coarse, film_share)
+    clear = marking.kept
+    if clear is not None and undercoat.colour:
+        clear = int(np.argmin(np.abs(undercoat.shift)))
+    taken = _light_taken(axis, levels, coarse) if marking.takes_light else float("inf")
+    separability = judge_separability(levels, coarse.inside, taken)
+    return Candidate(marking.name, axis, clear, undercoat, levels, separability)
 
 
 def try_picks(
@@ -68,15 +76,21 @@ def try_picks(
     """Find levels along the axis from sample picks of metal to sample picks of marking."""
     axis = axis_of_picks(marking_log_rgb, metal_log_rgb)
     levels = _levels(axis, coarse, film_share)
-    return _candidate("picked", axis, None, NO_UNDERCOAT, levels, coarse)
+    # what was picked as marking may be lighter than the metal
+    separability = judge_separability(levels, coarse.inside, float("inf"))
+    return Candidate("picked", axis, None, NO_UNDERCOAT, levels, separability)
 
 
 def likeliest_marking(coarse: Coarse, film_share: float) -> Candidate:
     """Try the markings in turn and return the one told apart from metal most surely."""
     tried: list[Candidate] = []
     for name in AUTO_ORDER:
-        tried.append(try_marking(marking_named(name), coarse, film_share))
-        if tried[-1].separability.figure >= CLEAR_FIGURE:
+        marking = marking_named(name)
+        candidate = try_marking(marking, coarse, film_share)
+        if candidate.separability.contrast < marking.least_unasked:
+            continue
+        tried.append(candidate)
+        if candidate.separability.figure >= CLEAR_FIGURE:
             break
     return max(tried, key=lambda candidate: candidate.separability.figure)
 
@@ -86,24 +100,9 @@ def _levels(axis: NDArray[np.float64], coarse: Coarse, film_share: float) -> Lev
     return local_levels(values, coarse.inside, coarse.px_per_mm, film_share)
 
 
-def _candidate(
-    name: str,
-    axis: NDArray[np.float64],
-    clear_channel: int | None,
-    undercoat: Undercoat,
-    levels: Levels,
-    coarse: Coarse,
-) -> Candidate:
-    taken = _light_taken(axis, levels, coarse)
-    separability = judge_separability(levels, coarse.inside, taken)
-    return Candidate(name, axis, clear_channel, undercoat, levels, separability)
-
-
 def _light_taken(axis: NDArray[np.float64], levels: Levels, coarse: Coarse) -> float:
     """Log light the film takes in the channels its axis weighs down, against metal around it."""
     down = np.minimum(axis, 0)
-    if not down.any():
-        return float("inf")
     light = project(coarse.log_rgb, down / down.sum())
     film = coarse.inside & (levels.contrast > 0.75 * levels.film)
     bare = coarse.inside & (levels.contrast < BARE_BELOW * levels.film)

@@ -114,7 +114,9 @@ def read_film(
         marked=marked,
         washed_out=washed_out,
         separability=found.separability,
-        heaviness=measure_heaviness(levels, fine.inside, fine_marked, fine.px_per_mm),
+        heaviness=measure_heaviness(
+            levels, fine.inside, fine_marked, fine.px_per_mm, by_colour=found.by_colour
+        ),
     )
 
 

@@ -34,13 +34,22 @@ class Heaviness:
 
 
 def measure_heaviness(
-    levels: Levels, inside: NDArray[np.bool_], marked: NDArray[np.bool_], px_per_mm: float
+    levels: Levels,
+    inside: NDArray[np.bool_],
+    marked: NDArray[np.bool_],
+    px_per_mm: float,
+    *,
+    by_colour: bool,
 ) -> Heaviness:
-    """Measure haze and smear on the shrunk picture."""
+    """Measure haze and smear on the shrunk picture.
+
+    Haze shows by its colour only: where film is told from metal by lightness, shadows and strokes
+    of the metal would pass for it, and 0 is returned.
+    """
     bare = inside & ~marked
     if not marked.any() or bare.sum() < 100:
         return Heaviness(0.0, 0.0, 0.0)
-    haze = _haze(levels, bare, px_per_mm)
+    haze = _haze(levels, bare, px_per_mm) if by_colour else 0.0
     smear, direction = _smear(levels.contrast, bare, marked, px_per_mm)
     full = levels.typical_film
     return Heaviness(100 * haze / full, 100 * smear / full, direction)

@@ -107,7 +107,8 @@ def local_levels(
         Share of the film's contrast at which a pixel counts as film.
     """
     metal = lowest_metal(values, inside, max(4, round(TILE_MM * px_per_mm)))
-    threshold = otsu_threshold((values - metal)[inside])[0]
+    # what lies below the metal (pores, rust) is no film and must not draw the threshold
+    threshold = otsu_threshold(np.maximum((values - metal)[inside], 0))[0]
     evenly = np.ones_like(values)
     return _settle(
         values, inside, metal, threshold * evenly, evenly, px_per_mm, film_share, ROUGH_STEPS
@@ -133,8 +134,10 @@ def refined_levels(
     left : (h, w) float32
         Share of the print's typical contrast that is left around each pixel, 0-1.
     """
-    size = values.shape[::-1]
-    metal = np.asarray(cv2.resize(rough.metal, size, interpolation=cv2.INTER_LINEAR))
+    size = (values.shape[1], values.shape[0])
+    metal = np.asarray(
+        cv2.resize(rough.metal, size, interpolation=cv2.INTER_LINEAR), dtype=np.float32
+    )
     threshold = film_share * rough.typical_film * left
     return _settle(values, inside, metal, threshold, left, px_per_mm, film_share, REFINING_STEPS)
 
@@ -162,7 +165,9 @@ def _settle(
             break
         weight = bare.astype(np.float32)
         drift = smooth_surface(values, bare, values.shape, outliers_above=True)
-        metal = local_mean(values, weight, METAL_REACH_MM * px_per_mm, 0.05, drift)
+        around = local_mean(values, weight, METAL_REACH_MM * px_per_mm, 0.05, drift)
+        # a wide patch of thin film is no metal, however alike its pixels are
+        metal = np.minimum(around, drift + BARE_BELOW * typical)
         contrast = values - metal
         typical = float(np.median(contrast[marked]))
         film = _film_around(contrast, marked, typical, film_reach_px, typical * left)
@@ -172,7 +177,7 @@ def _settle(
     spread = robust_spread(below) if below.size else 0.0
     own = _film_around(contrast, marked, typical, POINT_REACH_MM * px_per_mm, film)
     # a thin point is a point, but the thin skirt of a thick one is not contact: half-way
-    return Levels(metal, (own + film) / 2, contrast, typical, spread)
+    return Levels(metal, np.float32(0.5) * (own + film), contrast, typical, spread)
 
 
 def _film_around(

@@ -14,18 +14,18 @@ def shrink(picture: NDArray, factor: int) -> FloatImage:
     """
     h, w = picture.shape[:2]
     below, beside = -h % factor, -w % factor
-    whole = picture.astype(np.float32, copy=False)
+    whole: NDArray = picture.astype(np.float32, copy=False)
     if below or beside:
         whole = cv2.copyMakeBorder(whole, 0, below, 0, beside, cv2.BORDER_REPLICATE)
     size = ((w + beside) // factor, (h + below) // factor)
-    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA))
+    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
 
 
 def grow(picture: FloatImage, shape: tuple[int, int], factor: int) -> FloatImage:
     """Return a shrunk `picture` at full size again, bilinear."""
     h, w = picture.shape[:2]
     whole = cv2.resize(picture, (w * factor, h * factor), interpolation=cv2.INTER_LINEAR)
-    return np.asarray(whole[: shape[0], : shape[1]])
+    return np.asarray(whole[: shape[0], : shape[1]], dtype=np.float32)
 
 
 def local_mean(
@@ -57,8 +57,13 @@ def local_mean(
     small_weight = shrink(weight, factor)
     small_sum = shrink(values * weight, factor)
     sigma = sigma_px / factor
-    total = cv2.GaussianBlur(small_sum, (0, 0), sigma, borderType=cv2.BORDER_CONSTANT)
-    mass = cv2.GaussianBlur(small_weight, (0, 0), sigma, borderType=cv2.BORDER_CONSTANT)
     shape = (values.shape[0], values.shape[1])
-    total, mass = grow(total, shape, factor), grow(mass, shape, factor)
+    total = grow(_blurred(small_sum, sigma), shape, factor)
+    mass = grow(_blurred(small_weight, sigma), shape, factor)
     return np.asarray((total + trust * fallback) / (mass + trust), dtype=np.float32)
+
+
+def _blurred(picture: FloatImage, sigma_px: float) -> FloatImage:
+    # constant border: nothing is known beyond the picture
+    blurred = cv2.GaussianBlur(picture, (0, 0), sigma_px, borderType=cv2.BORDER_CONSTANT)
+    return np.asarray(blurred, dtype=np.float32)

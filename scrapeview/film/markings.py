@@ -21,11 +21,17 @@ class Marking:
         The channel the film lets through best; None where film shows by lightness alone.
     start : (3,) tuple
         Colour axis to start from: the contrast grows along it where there is contact.
+    least_unasked : float
+        Least contrast, log light, at which the marking is believed without being named.
+    takes_light : bool
+        Whether contact is darker than what is around it.
     """
 
     name: str
     kept: int | None
     start: tuple[float, float, float]
+    least_unasked: float = 0.0
+    takes_light: bool = True
 
     @property
     def axis(self) -> NDArray[np.float64]:
@@ -37,9 +43,10 @@ MARKINGS = {
     m.name: m
     for m in (
         Marking("blue", BLUE, (-0.8, -0.2, 1.0)),
-        Marking("red", RED, (1.0, -0.5, -0.5)),
+        # rust and oil stain metal as a thin red film would
+        Marking("red", RED, (1.0, -0.5, -0.5), least_unasked=0.8),
         Marking("black", None, (-1 / 3, -1 / 3, -1 / 3)),
-        Marking("rubbed", None, (1 / 3, 1 / 3, 1 / 3)),
+        Marking("rubbed", None, (1 / 3, 1 / 3, 1 / 3), least_unasked=0.8, takes_light=False),
     )
 }
 

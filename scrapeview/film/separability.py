@@ -11,8 +11,12 @@ LEAST_CONTRAST = 0.10
 """Log light; a few Lab units. Below it lie the tints of bare metal itself."""
 LEAST_DISTANCE = 2.5
 """Film above metal in standard deviations of the metal."""
-LEAST_EXPLAINED = 0.68
-"""Otsu's share of variance explained by two classes: 0.64 (2/pi) for one Gaussian cut in two."""
+LEAST_TWO_NESS = 0.65
+"""Otsu's share of variance explained by two classes (0.64, or 2/pi, for one Gaussian cut in two),
+less BETWEEN_COST for pixels that are neither: clouds of haze have many, marks have edges."""
+BETWEEN_COST = 0.1
+BETWEEN_OF_MARKS = 0.6
+"""Pixels between bare and film for each pixel of film, on small points of a sharp print."""
 PLAIN_DISTANCE = 12.0
 """So far above the metal, even few marks (a small share of the variance) are marks."""
 LEAST_TAKEN = 0.5
@@ -60,10 +64,12 @@ def judge_separability(
     light_taken : float
         Log light that what looks like film takes away from the metal around it.
     """
-    explained = otsu_threshold(levels.contrast[inside])[1]
+    above_metal = np.maximum(levels.contrast[inside], -2 * levels.metal_spread)
+    explained = otsu_threshold(above_metal)[1]
     contrast = levels.typical_film
     distance = contrast / max(levels.metal_spread, 1e-3)
-    two_things = explained >= LEAST_EXPLAINED or distance >= PLAIN_DISTANCE
+    neither = BETWEEN_COST * (_between(levels, inside) - BETWEEN_OF_MARKS)
+    two_things = explained - neither >= LEAST_TWO_NESS or distance >= PLAIN_DISTANCE
     if contrast < LEAST_CONTRAST:
         reason = "No marking found: nothing on the face differs in colour from the bare metal."
     elif distance < LEAST_DISTANCE or not two_things:
@@ -79,3 +85,11 @@ def judge_separability(
     else:
         return Separability(contrast, distance, explained, True, "Marking found.")
     return Separability(contrast, distance, explained, False, reason)
+
+
+def _between(levels: Levels, inside: NDArray[np.bool_]) -> float:
+    """Pixels between a quarter and three quarters of full film, for each pixel above."""
+    share = levels.contrast[inside] / np.maximum(levels.film[inside], 1e-3)
+    film = int(np.count_nonzero(share >= 0.75))
+    between = int(np.count_nonzero((share > 0.25) & (share < 0.75)))
+    return between / max(1, film)
