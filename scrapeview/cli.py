@@ -3,7 +3,7 @@
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -248,9 +248,9 @@ def _read_all(found: "tuple[Sample, ...]", save: Path | None, units: "Units") ->
     from scrapeview.outputs import write_whole
 
     reads = []
-    hidden = not sys.stderr.isatty()
-    with typer.progressbar(found, label="Reading", file=sys.stderr, hidden=hidden) as bar:
-        for sample in bar:
+    bar = typer.progressbar(found, label="Reading", file=sys.stderr)
+    with bar if sys.stderr.isatty() else nullcontext(found) as waiting:
+        for sample in waiting:
             reading = sample.read()
             if save is not None:
                 picture = overlay_bytes(reading, sample.photo, ".png", units)

@@ -20,8 +20,8 @@ PATCH_MM2 = 0.5
 LINE_WIDTH = 100
 
 _COLUMNS = (
-    ("pass", 4), ("contact %", 21), ("true", 6), ("points/in2", 25), ("patches/in2", 13),
-    ("true", 6), ("bare patch", 12), ("point", 8), ("haze", 6),
+    ("pass", 4), ("contact %", 20), ("true", 6), ("points/in2", 25), ("patches", 9), ("true", 6),
+    ("worst", 7), ("bare patch", 11), ("point", 8), ("haze", 6),
 )  # fmt: skip
 
 
@@ -33,6 +33,7 @@ def series_text(reads: Sequence[Read], units: Units = "metric") -> str:
 
 
 def _series_row(sample: Sample, reading: Reading, units: Units) -> str:
+    worst = reading.worst_square
     cells = (
         f"{sample.pass_number}",
         f"{reading.contact_percent:.1f} ({shown.interval(reading.contact_interval)})",
@@ -40,6 +41,7 @@ def _series_row(sample: Sample, reading: Reading, units: Units) -> str:
         _count(reading),
         f"{patches_per_square_inch(reading):.1f}",
         f"{sample.true_points_per_square_inch:.1f}",
+        "-" if worst is None else f"{worst.contact_percent:.0f} %",
         shown.length(reading.bare_patch.circle_mm, units),
         shown.length(reading.evenness.median_diameter_mm, units),
         f"{reading.heaviness.haze_percent:.0f} %",
@@ -62,11 +64,13 @@ def _count(reading: Reading) -> str:
 
 
 def _legend(reads: Sequence[Read]) -> list[str]:
-    level = 100 * reads[0][1].settings.confidence
+    settings = reads[0][1].settings
+    level = 100 * settings.confidence
     text = (
         f"In brackets: {level:g} % interval. Points: patches split at their necks, since each lobe "
-        f"bears by itself. Patches: connected marks of at least {PATCH_MM2:g} mm2, which is what "
-        "the truth counts here. Bare patch: largest circle without contact. Point: median "
+        f"bears by itself. Patches: connected marks of at least {PATCH_MM2:g} mm2 per in2, as the "
+        f"truth counts here. Worst: contact in the {shown.side(settings.cell_mm)} square "
+        "with the fewest points. Bare patch: largest circle without contact. Point: median "
         "diameter. Haze: film between the points."
     )
     return textwrap.wrap(text, LINE_WIDTH)
