@@ -6,23 +6,21 @@ size, and how often the 95 % intervals cover the truth. Times depend on the mach
 """
 
 import argparse
-import subprocess
-import sys
-import tempfile
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from scrapeview.bearing import Interval
 from scrapeview.errors import ReadingError
 from scrapeview.simulate.cases import Case, case_of, cases_in
 from scrapeview.simulate.presets import SCENES
 from scrapeview.simulate.render import render
 from scrapeview.simulate.scoring import f1_score
+from scrapeview.simulate.speed import print_speed
 from scrapeview.simulate.textbook import METHODS, grey_face
 from scrapeview.simulate.variety import varied_scene
 from scrapeview.units import MM2_PER_SQUARE_INCH
@@ -125,81 +123,52 @@ def print_accuracy(cases: Iterable[Case]) -> None:
     print(f"{'median, unsigned':{NAME_WIDTH}s}{middles}")
 
 
-def print_speed(case: Case, megapixels: Sequence[float], repeats: int) -> None:
-    """Print time and peak memory of the reading by size of one photograph, beside its decoding."""
-    print(f"{'MP':>6s} {'file MB':>8s} {'decode s':>9s} {'read s':>8s} {'ratio':>6s}", end="")
-    print(f" {'s per MP':>9s} {'peak MB':>8s}")
-    height, width = case.shape_px
-    for wanted in megapixels:
-        factor = float(np.sqrt(wanted * 1e6 / (height * width)))
-        sized = case if abs(factor - 1) < 0.02 else case.resized(factor)
-        decode_s, read_s = _times(sized, repeats)
-        pixels = np.prod(sized.shape_px) / 1e6
-        print(
-            f"{pixels:6.1f} {len(sized.jpeg) / 1e6:8.2f} {decode_s:9.3f} {read_s:8.3f} "
-            f"{read_s / decode_s:6.1f} {read_s / pixels:9.4f} {peak_memory_mb(sized):8.0f}",
-            flush=True,
-        )
+@dataclass(frozen=True)
+class Told:
+    """A figure with its interval, beside the truth."""
+
+    seed: int
+    found: float
+    interval: Interval
+    truth: float
+
+    @property
+    def covered(self) -> bool:
+        """Whether the interval holds the truth."""
+        return self.interval.low <= self.truth <= self.interval.high
 
 
 def print_coverage(seeds: Iterable[int], face_mm: tuple[float, float] | None) -> None:
-    """Print how often the intervals cover the truth over varied scenes."""
-    covered: dict[str, list[bool]] = {"contact %": [], "points/in2": []}
-    widths: dict[str, list[float]] = {"contact %": [], "points/in2": []}
-    unread = 0
+    """Print how often the intervals cover the truth over varied scenes, and each miss."""
+    contact, points, unread = [], [], []
     for seed in seeds:
-        case = case_of(f"varied {seed}", render(varied_scene(seed), size_mm=face_mm))
-        reading = case.read()
+        shot = render(varied_scene(seed), size_mm=face_mm)
+        reading, truth = case_of(f"varied {seed}", shot).read(), shot.truth
         if not reading.is_print:
-            unread += 1
+            unread.append(seed)
             continue
-        for name, truth, interval in (
-            ("contact %", case.contact_percent, reading.contact_interval),
-            ("points/in2", case.ppsi, reading.ppsi_interval),
-        ):
-            if truth is not None:
-                covered[name].append(interval.low <= truth <= interval.high)
-                widths[name].append((interval.high - interval.low) / 2)
-    for name, hits in covered.items():
-        share = 100 * float(np.mean(hits)) if hits else 0.0
-        half = float(np.median(widths[name])) if hits else 0.0
-        print(f"{name:12s} {sum(hits)} of {len(hits)} covered ({share:.0f} %)", end="")
-        print(f", median half width {half:.2f}")
-    print(f"{unread} scenes were read as carrying no print")
-
-
-def peak_memory_mb(case: Case) -> float:
-    """Return the peak of memory in use while a process of its own reads a case, in MB.
-
-    Python and the libraries are part of it. Only known where /proc tells it (Linux), else nan.
-    """
-    if case.corners_px is None or case.size_mm is None:
-        return float("nan")
-    with tempfile.TemporaryDirectory() as folder:
-        photo = Path(folder) / "photo.jpg"
-        photo.write_bytes(case.jpeg)
-        code = _READ_ALONE.format(
-            photo=str(photo),
-            corners=case.corners_px.tolist(),
-            size=tuple(float(v) for v in case.size_mm),
-            marking=case.marking,
+        contact.append(
+            Told(seed, reading.contact_percent, reading.contact_interval, truth.contact_percent)
         )
-        told = subprocess.run(
-            [sys.executable, "-c", code], check=True, capture_output=True, text=True
-        )
-    return float(told.stdout)
+        if truth.countable:
+            ppsi, known = reading.points_per_square_inch, truth.points_per_square_inch
+            points.append(Told(seed, ppsi, reading.ppsi_interval, known))
+    _print_covered("contact %", contact)
+    _print_covered("points/in2", points)
+    print(f"read as carrying no print: {len(unread)} scenes, seeds {unread}")
 
 
-_READ_ALONE = """
-from pathlib import Path
-import scrapeview
-plane = scrapeview.Plane.from_corners({corners!r}, size_mm={size!r})
-scrapeview.read_print({photo!r}, plane=plane, marking={marking!r})
-status = Path("/proc/self/status")
-lines = status.read_text().splitlines() if status.exists() else []
-peak = [line.split()[1] for line in lines if line.startswith("VmHWM")]
-print(int(peak[0]) / 1000 if peak else "nan")
-"""
+def _print_covered(name: str, told: list[Told]) -> None:
+    covered = sum(t.covered for t in told)
+    half = np.median([(t.interval.high - t.interval.low) / 2 for t in told]) if told else 0.0
+    share = 100 * covered / max(1, len(told))
+    print(f"{name}: {covered} of {len(told)} covered ({share:.0f} %), median half width {half:.2f}")
+    for t in told:
+        if not t.covered:
+            print(
+                f"  missed: seed {t.seed}, {t.found:.1f} "
+                f"({t.interval.low:.1f} to {t.interval.high:.1f}), true {t.truth:.1f}"
+            )
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -248,23 +217,6 @@ def _large_case(size: Size) -> Case:
 def _largest(cases: list[Case]) -> Case | None:
     rectangles = [case for case in cases if case.corners_px is not None]
     return max(rectangles, key=lambda case: np.prod(case.shape_px), default=None)
-
-
-def _times(case: Case, repeats: int) -> tuple[float, float]:
-    """Median seconds of decoding and of reading, turn by turn so that both see the same load."""
-    data = np.frombuffer(case.jpeg, np.uint8)
-    case.read()
-    decoding, reading = [], []
-    for _ in range(repeats):
-        decoding.append(_seconds(lambda: cv2.imdecode(data, cv2.IMREAD_COLOR)))
-        reading.append(_seconds(case.read))
-    return float(np.median(decoding)), float(np.median(reading))
-
-
-def _seconds(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
 
 
 def _error_percent(found: float, known: float) -> float:
