@@ -9,10 +9,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
-from tutorial_steps import Tutorial
+from tutorial_steps import Mask, Tutorial, connected
 
 from scrapeview.bearing import Interval
-from scrapeview.bearing.components import MARKS, Mask, label
 
 DOCS = Path(__file__).parent
 TEMPLATE = DOCS / "tutorial_template.md"
@@ -46,7 +45,7 @@ def on_face(tutorial: Tutorial, picture: NDArray[np.uint8]) -> NDArray[np.uint8]
 def detail(tutorial: Tutorial) -> NDArray[np.uint8]:
     """Return a part of the face, enlarged: the naive marks on the left, our points on the right."""
     points = tutorial.reading.points[["x_mm", "y_mm"]].to_numpy(dtype=np.float64)
-    naive = tutorial.centres_mm(label(tutorial.naive, MARKS)[0])
+    naive = tutorial.centres_mm(connected(tutorial.naive))
     left = marked_part(tutorial, tutorial.naive, naive)
     right = marked_part(tutorial, tutorial.reading.contact_mask, points)
     gap = np.full((left.shape[0], 4 * ENLARGED, 3), 255, np.uint8)

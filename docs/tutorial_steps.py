@@ -9,11 +9,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from scrapeview import Settings
-from scrapeview.bearing import find_points
-from scrapeview.bearing.components import MARKS, Marks, Mask, keep_labels, label
-from scrapeview.bearing.edges import print_beyond
-from scrapeview.bearing.hollow import fill_middles
-from scrapeview.bearing.necks import split_at_necks
+from scrapeview.bearing import Bearing, find_points
 from scrapeview.film import Film, read_film
 from scrapeview.photo import load_photo
 from scrapeview.plane import Plane, View, face_from, view_square_on
@@ -36,6 +32,8 @@ SCENE = SCENES["plain"].with_(
     camera={"px_per_mm": 9.0, "sharpening": 0.3},
 )
 SEED = 5
+
+Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -105,45 +103,37 @@ class Tutorial:
         return float(np.pi / 4 * (self.settings.smallest_point_mm * self.view.px_per_mm) ** 2)
 
     @cached_property
-    def rows(self) -> list[Row]:
-        """Every step, the naive one first."""
-        px_per_mm = self.view.px_per_mm
-        seen = self.view.valid
-        film = self.film.marked & self.inside
-        whole = film | print_beyond(self.film.marked, self.inside, seen, px_per_mm)
-        filled = fill_middles(
-            whole,
-            ~self.inside & ~whole,
-            px_per_mm,
-            self.settings.smallest_point_mm,
-            self.settings.largest_point_mm,
-        )[0]
-        filled_inside = filled & self.inside
-        marks = self._large(filled_inside)
-        split = split_at_necks(marks, px_per_mm, self.settings.neck_depth_mm)
-        found = find_points(
+    def found(self) -> Bearing:
+        """Contact and points as the pipeline finds them in the film."""
+        return find_points(
             self.film.marked,
             self.regions,
-            seen,
+            self.view.valid,
             self.film.washed_out,
             self.film.share,
-            px_per_mm,
+            self.view.px_per_mm,
             self.view.origin_mm,
             smallest_point_mm=self.settings.smallest_point_mm,
             largest_point_mm=self.settings.largest_point_mm,
             neck_depth_mm=self.settings.neck_depth_mm,
         )
-        centres_mm = found.points[["x_mm", "y_mm"]].to_numpy(dtype=np.float64)
+
+    @cached_property
+    def rows(self) -> list[Row]:
+        """Every step, the naive one first."""
+        film = self.film.marked & self.inside
+        filled = film | self.found.middles
         labelled = {
-            "Otsu of the grey picture, connected marks": label(self.naive, MARKS)[0],
-            "film instead of grey": label(film, MARKS)[0],
-            "rubbed middles filled": label(filled_inside, MARKS)[0],
-            "marks too small to count left out": marks.labels,
-            "touching points split": split.labels,
+            "Otsu of the grey picture, connected marks": connected(self.naive),
+            "film instead of grey": connected(film),
+            "rubbed middles filled": connected(filled),
+            "marks too small to count left out": self._without_small(connected(filled)),
+            "touching points split": self.found.labels,
         }
+        centres_mm = self.found.points[["x_mm", "y_mm"]].to_numpy(dtype=np.float64)
         return [
             *(self._row(name, self.centres_mm(of), of > 0) for name, of in labelled.items()),
-            self._row("points counted where their centre lies", centres_mm, found.contact),
+            self._row("points counted where their centre lies", centres_mm, self.found.contact),
         ]
 
     def thirds(self, contact: Mask) -> tuple[float, float, float]:
@@ -155,7 +145,8 @@ class Tutorial:
 
     def naive_pieces(self) -> dict[str, int]:
         """What the connected marks of the naive threshold are."""
-        labels, areas = label(self.naive, MARKS)
+        labels = connected(self.naive)
+        areas = np.bincount(labels.ravel())
         cross = ndimage.binary_erosion(self.inside, border_value=0)
         at_edge = np.unique(labels[self.inside & ~cross])
         known = self._known_labels(labels)
@@ -165,11 +156,9 @@ class Tutorial:
             "merging": int((np.bincount(known[known > 0]) > 1).sum()),
         }
 
-    def _large(self, mask: Mask) -> Marks:
-        labels, areas = label(mask, MARKS)
-        keep = areas >= self.least_px
-        keep[0] = False
-        return keep_labels(labels, keep)
+    def _without_small(self, labels: NDArray[np.int32]) -> NDArray[np.int32]:
+        keep = np.bincount(labels.ravel()) >= self.least_px
+        return np.where(keep[labels], labels, 0).astype(np.int32)
 
     def _known_labels(self, labels: NDArray[np.int32]) -> NDArray[np.int32]:
         xy = self.view.to_view(self.shot.truth.points[["x_mm", "y_mm"]].to_numpy(dtype=np.float64))
@@ -179,7 +168,7 @@ class Tutorial:
 
     def centres_mm(self, labels: NDArray[np.int32]) -> NDArray[np.float64]:
         """Centres of all labels, (n, 2) in mm."""
-        numbers = np.arange(1, int(labels.max()) + 1)
+        numbers = np.unique(labels[labels > 0])
         centres = ndimage.center_of_mass(labels > 0, labels, numbers)
         return self.view.to_mm(np.reshape(centres, (-1, 2))[:, ::-1])
 
@@ -194,3 +183,8 @@ class Tutorial:
             percent - self.shot.truth.contact_percent,
             f1_score(centres_mm, known),
         )
+
+
+def connected(mask: Mask) -> NDArray[np.int32]:
+    """Return labels of connected marks, over edges and corners; 0 where there is none."""
+    return np.asarray(ndimage.label(mask, np.ones((3, 3)))[0], dtype=np.int32)
