@@ -1,22 +1,28 @@
 """Contact percentage and points per square inch from photographs of bearing prints."""
 
-from scrapeview.errors import (
-    FaceError,
-    PhotoError,
-    PlaneError,
-    ReadingError,
-    ScrapeviewError,
-    SettingsError,
-)
-from scrapeview.plane import Plane, circle_polygon
-from scrapeview.reading import read_print
-from scrapeview.result import Reading
-from scrapeview.settings import Settings
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from scrapeview.errors import (
+        FaceError,
+        OutputError,
+        PhotoError,
+        PlaneError,
+        ReadingError,
+        ScrapeviewError,
+        SettingsError,
+    )
+    from scrapeview.plane import Plane, circle_polygon
+    from scrapeview.reading import read_print
+    from scrapeview.result import Reading
+    from scrapeview.settings import Settings
 
 __version__ = "0.1.0"
 
 __all__ = [
     "FaceError",
+    "OutputError",
     "PhotoError",
     "Plane",
     "PlaneError",
@@ -28,3 +34,18 @@ __all__ = [
     "circle_polygon",
     "read_print",
 ]
+
+_HOMES = {
+    "Plane": "plane",
+    "circle_polygon": "plane",
+    "read_print": "reading",
+    "Reading": "result",
+    "Settings": "settings",
+}
+
+
+def __getattr__(name: str) -> Any:
+    # imaging libraries take seconds to import and most commands' first words need none of them
+    if name not in __all__:
+        raise AttributeError(f"module 'scrapeview' has no attribute {name!r}")
+    return getattr(import_module(f"scrapeview.{_HOMES.get(name, 'errors')}"), name)

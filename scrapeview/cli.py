@@ -234,7 +234,7 @@ def columns() -> None:
 
 
 def _make_folder(folder: Path) -> None:
-    from scrapeview.outputs import OutputError
+    from scrapeview.errors import OutputError
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -261,7 +261,7 @@ def _read_all(found: "tuple[Sample, ...]", save: Path | None, units: "Units") ->
 
 def _say(text: str) -> None:
     """Print; names of files may hold what the terminal's encoding cannot."""
-    from scrapeview.outputs import OutputError
+    from scrapeview.errors import OutputError
 
     encoding = sys.stdout.encoding or "ascii"
     try:

@@ -26,3 +26,7 @@ class SettingsError(ScrapeviewError):
 
 class ReadingError(ScrapeviewError):
     """A stored reading cannot be understood."""
+
+
+class OutputError(ScrapeviewError):
+    """A file cannot be written where it was asked for."""

@@ -7,7 +7,8 @@ from pathlib import Path
 from scrapeview.charts import draw_overlay
 from scrapeview.charts.picture import PhotoSource
 from scrapeview.charts.shown import Units
-from scrapeview.outputs import OutputError, require_writable, write_whole
+from scrapeview.errors import OutputError
+from scrapeview.outputs import require_writable, write_whole
 from scrapeview.reading_json import to_json
 from scrapeview.result import Reading
 

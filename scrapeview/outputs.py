@@ -4,11 +4,7 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from scrapeview.errors import ScrapeviewError
-
-
-class OutputError(ScrapeviewError):
-    """A file cannot be written where it was asked for."""
+from scrapeview.errors import OutputError
 
 
 def require_writable(path: Path, photo: Path | None = None) -> None:

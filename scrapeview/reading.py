@@ -21,7 +21,7 @@ from scrapeview.errors import SettingsError
 from scrapeview.film import read_film
 from scrapeview.findings import reading_findings
 from scrapeview.photo import load_photo, photo_checks
-from scrapeview.plane import Plane, View, face_from, view_square_on
+from scrapeview.plane import Plane, View, face_from, require_readable, view_square_on
 from scrapeview.provenance import now_utc, versions
 from scrapeview.result import Reading
 from scrapeview.settings import Picks, Settings
@@ -72,6 +72,7 @@ def read_print(
         picture, plane, face.bounds_mm,
         px_per_mm=settings.view_px_per_mm, margin_mm=settings.margin_mm,
     )  # fmt: skip
+    require_readable(face, view, settings.smallest_point_mm)
     regions = np.where(view.valid, face.masks(view), 0).astype(np.int16)
     film = read_film(
         view.rgb, regions > 0, view.px_per_mm,

@@ -194,7 +194,6 @@ def test_places_that_cannot_be_are_refused(words, shop):
     refused("read", shop / "plain.jpg", *words)
 
 
-@pytest.mark.xfail(reason="the reading does not yet refuse faces without size", strict=True)
 @pytest.mark.parametrize(
     "words",
     [

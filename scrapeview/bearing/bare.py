@@ -60,8 +60,8 @@ def largest_bare_patch(
     centre = [(v * factor + (factor - 1) / 2) / px_per_mm for v in (x, y)]
     return BarePatch(
         circle_mm=2 * radius_mm,
-        x_mm=centre[0] + origin_mm[0],
-        y_mm=centre[1] + origin_mm[1],
+        x_mm=float(centre[0] + origin_mm[0]),
+        y_mm=float(centre[1] + origin_mm[1]),
         area_mm2=_open_area_px(room_mm, scale) / scale**2,
     )
 

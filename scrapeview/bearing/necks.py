@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from skimage.segmentation import watershed
 
 from scrapeview.bearing.components import Labels, Marks
 
@@ -27,6 +26,8 @@ class Split:
     ----------
     labels : (h, w) int32
         0 where bare, else 1..n.
+    held : (m,) int
+        Numbers of the pixels that carry a label.
     count : int
         How many labels there are.
     mark_of : (n + 1,) int
@@ -34,6 +35,7 @@ class Split:
     """
 
     labels: Labels
+    held: NDArray[np.intp]
     count: int
     mark_of: NDArray[np.int64]
 
@@ -41,9 +43,10 @@ class Split:
 def split_at_necks(marks: Marks, px_per_mm: float, neck_depth_mm: float) -> Split:
     """Split marks where they narrow to a neck.
 
-    Each mark's distance transform is smoothed and flooded from its maxima (watershed); basins are
-    joined again where the pass between them lies less than `neck_depth_mm` below the lower of
-    their two maxima (the maxima's dynamics), or less than a share of it.
+    Each mark's distance transform is smoothed and every pixel follows the steepest ascent to a
+    maximum (watershed by ascent); the basins of two maxima are joined again where the pass between
+    them lies less than `neck_depth_mm` below the lower maximum (its dynamics), or less than a share
+    of it.
 
     Parameters
     ----------
@@ -51,29 +54,28 @@ def split_at_necks(marks: Marks, px_per_mm: float, neck_depth_mm: float) -> Spli
         Hollow points filled.
     px_per_mm, neck_depth_mm : float
     """
-    depth = _depth(marks, px_per_mm)
     held = np.flatnonzero(marks.labels)
+    mark = marks.labels.ravel()[held].astype(np.int64)
+    depth = _depth(marks, px_per_mm)
     peaks = _peaks(marks, depth, px_per_mm)
     maxima = np.bincount(marks.labels.ravel()[peaks], minlength=marks.count + 1)
-    several = maxima > 1
-    if not several.any():
-        return Split(marks.labels, marks.count, np.arange(marks.count + 1))
-    seeds = np.zeros(marks.labels.shape, dtype=np.int32)
-    peaks = peaks[several[marks.labels.ravel()[peaks]]]
-    seeds.ravel()[peaks] = np.arange(1, len(peaks) + 1)
-    basins = np.asarray(
-        watershed(-depth, markers=seeds, connectivity=2, mask=several[marks.labels])
-    )
-    cut = held[several[marks.labels.ravel()[held]]]
-    heights = depth.ravel()[peaks].astype(np.float64)
+    in_several = (maxima > 1)[mark]
+    if not in_several.any():
+        return Split(marks.labels, held, marks.count, np.arange(marks.count + 1))
+    cut = held[in_several]
+    basins, heights = _basins(depth, cut)
     joined = _join_shallow(basins, depth, cut, heights, neck_depth_mm * px_per_mm)
-    return _renumbered(marks, held, joined[basins.ravel()[held]])
+    basin = np.zeros(len(held), dtype=np.int64)
+    basin[in_several] = joined[basins.ravel()[cut]]
+    return _renumbered(marks, held, mark, basin)
 
 
 def _depth(marks: Marks, px_per_mm: float) -> NDArray[np.float32]:
     mask = (marks.labels > 0).view(np.uint8)
     depth = cv2.distanceTransform(mask, cv2.DIST_L2, cv2.DIST_MASK_5)
-    return np.asarray(cv2.GaussianBlur(depth, (0, 0), SMOOTHING_MM * px_per_mm), dtype=np.float32)
+    smooth = np.asarray(cv2.GaussianBlur(depth, (0, 0), SMOOTHING_MM * px_per_mm), np.float32)
+    smooth[mask == 0] = -1
+    return smooth
 
 
 def _peaks(marks: Marks, depth: NDArray[np.float32], px_per_mm: float) -> NDArray[np.intp]:
@@ -81,6 +83,32 @@ def _peaks(marks: Marks, depth: NDArray[np.float32], px_per_mm: float) -> NDArra
     size = 2 * max(1, round(PEAK_REACH_MM * px_per_mm)) + 1
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
     return np.flatnonzero((depth >= cv2.dilate(depth, kernel)) & (marks.labels > 0))
+
+
+def _basins(
+    depth: NDArray[np.float32], cut: NDArray[np.intp]
+) -> tuple[Labels, NDArray[np.float64]]:
+    """Basin (1..n) of each pixel in `cut` by steepest ascent, and the heights of their maxima."""
+    width = depth.shape[1]
+    flat = depth.ravel()
+    highest, target = flat[cut], cut.copy()
+    for step in (-width - 1, -width, -width + 1, -1, 1, width - 1, width, width + 1):
+        # the view is wider than the face: marks seldom touch its border
+        beside = np.clip(cut + step, 0, flat.size - 1)
+        higher = flat[beside] > highest
+        target[higher] = beside[higher]
+        highest = np.maximum(highest, flat[beside])
+    place = np.zeros(flat.size, dtype=np.int32)
+    place[cut] = np.arange(len(cut))
+    parent = place[target]
+    while not np.array_equal(grandparent := parent[parent], parent):
+        parent = grandparent
+    maxima = np.flatnonzero(parent == np.arange(len(cut)))
+    number = np.zeros(len(cut), dtype=np.int32)
+    number[maxima] = np.arange(1, len(maxima) + 1)
+    basins = np.zeros(flat.size, dtype=np.int32)
+    basins[cut] = number[parent]
+    return basins.reshape(depth.shape), flat[cut[maxima]].astype(np.float64)
 
 
 def _join_shallow(
@@ -130,15 +158,17 @@ def _passes(
     return np.stack(np.divmod(key, n), axis=1), highest
 
 
-def _renumbered(marks: Marks, held: NDArray[np.intp], basin: NDArray[np.int64]) -> Split:
+def _renumbered(
+    marks: Marks, held: NDArray[np.intp], mark: NDArray[np.int64], basin: NDArray[np.int64]
+) -> Split:
     """One run of labels over whole marks and split ones."""
-    mark = marks.labels.ravel()[held].astype(np.int64)
     raw = np.where(basin > 0, basin + marks.count, mark)
     used = np.flatnonzero(np.bincount(raw))
     number = np.zeros(int(used[-1]) + 1, dtype=np.int32)
     number[used] = np.arange(1, len(used) + 1)
+    label = number[raw]
     labels = np.zeros(marks.labels.size, dtype=np.int32)
-    labels[held] = number[raw]
+    labels[held] = label
     mark_of = np.zeros(len(used) + 1, dtype=np.int64)
-    mark_of[number[raw]] = mark
-    return Split(labels.reshape(marks.labels.shape), len(used), mark_of)
+    mark_of[label] = mark
+    return Split(labels.reshape(marks.labels.shape), held, len(used), mark_of)

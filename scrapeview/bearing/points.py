@@ -134,7 +134,7 @@ class _Pieces:
 
 def _measure(split: Split, regions: NDArray[np.int16], film_share: NDArray[np.float32]) -> _Pieces:
     n = split.count + 1
-    held = np.flatnonzero(split.labels)
+    held = split.held
     labels = split.labels.ravel()[held]
     region = regions.ravel()[held]
     y, x = np.divmod(held, split.labels.shape[1])
@@ -209,7 +209,7 @@ def _points_table(
             "hollow": _touched(split, middles)[chosen],
             "split": siblings[split.mark_of[chosen]] > 1,
             "merged": merged[chosen],
-            "glare": _touched(split, _beside(washed_out))[chosen],
+            "glare": _touched(split, _with_rim(washed_out))[chosen],
             "faint": share < FAINT_SHARE * typical,
         },
     )
@@ -220,5 +220,5 @@ def _touched(split: Split, mask: Mask) -> NDArray[np.bool_]:
     return count_by_label(split.labels[mask], split.count) > 0
 
 
-def _beside(mask: Mask) -> Mask:
+def _with_rim(mask: Mask) -> Mask:
     return np.asarray(cv2.dilate(mask.view(np.uint8), np.ones((3, 3), np.uint8)).view(bool))

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from scrapeview.bearing.components import Mask, count_by_label
+from scrapeview.bearing.components import Mask
 from scrapeview.columns import table
 from scrapeview.units import per_25mm_square, per_square_inch
 
@@ -29,9 +29,10 @@ def measure_regions(
         Area of each region by its polygon, openings left out; washed-out places are taken off.
     """
     n = len(region_areas_mm2)
-    whole_px = count_by_label(regions, n)[1:]
-    read_px = whole_px - count_by_label(regions[washed_out], n)[1:]
-    contact_px = count_by_label(regions[contact], n)[1:]
+    members = [regions == number for number in range(1, n + 1)]
+    whole_px = np.array([np.count_nonzero(member) for member in members])
+    read_px = whole_px - [np.count_nonzero(member & washed_out) for member in members]
+    contact_px = np.array([np.count_nonzero(member & contact) for member in members])
     area_mm2 = np.array(region_areas_mm2) * read_px / np.maximum(whole_px, 1)
     counts = np.bincount(points["region"].to_numpy(), minlength=n + 1)[1 : n + 1]
     return table(

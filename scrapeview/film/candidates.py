@@ -103,6 +103,8 @@ def _levels(axis: NDArray[np.float64], coarse: Coarse, film_share: float) -> Lev
 def _light_taken(axis: NDArray[np.float64], levels: Levels, coarse: Coarse) -> float:
     """Log light the film takes in the channels its axis weighs down, against metal around it."""
     down = np.minimum(axis, 0)
+    if not down.any():
+        return 0.0
     light = project(coarse.log_rgb, down / down.sum())
     film = coarse.inside & (levels.contrast > 0.75 * levels.film)
     bare = coarse.inside & (levels.contrast < BARE_BELOW * levels.film)

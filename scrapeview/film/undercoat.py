@@ -16,6 +16,9 @@ LEAST_TAKEN = 0.4
 MOST_RED_CHANGE = 0.35
 """Undercoat leaves red as it is; haze of marking takes red and leaves blue."""
 
+YELLOW_BELOW, RED_FROM = 0.15, 0.7
+"""Green taken, of the blue taken: yellow leaves green, red takes both."""
+
 
 @dataclass(frozen=True, eq=False)
 class Undercoat:
@@ -60,7 +63,7 @@ def find_undercoat(log_rgb: FloatImage, bare: NDArray[np.bool_], px_per_mm: floa
     if taken < LEAST_TAKEN or abs(shift[0]) > MOST_RED_CHANGE * taken:
         return NO_UNDERCOAT
     share = -shift[1] / taken
-    colour = "yellow" if share < 0.3 else "orange" if share < 0.7 else "red"
+    colour = "yellow" if share < YELLOW_BELOW else "orange" if share < RED_FROM else "red"
     return Undercoat(colour, shift.astype(np.float64))
 
 
