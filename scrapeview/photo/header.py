@@ -3,11 +3,10 @@
 import contextlib
 import threading
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from io import BytesIO
 
-from pi_heif import HeifImageFile
 from PIL.ExifTags import IFD, Base
 from PIL.Image import Exif, Image
 from PIL.JpegImagePlugin import JpegImageFile
@@ -18,12 +17,11 @@ from PIL.WebPImagePlugin import WebPImageFile
 from scrapeview.errors import PhotoError
 
 # Opened by class: Image.open would apply a limit of its own, with warnings, below ours.
-_OPENERS = {
+_OPENERS: dict[str, Callable[[BytesIO], Image]] = {
     "JPEG": JpegImageFile,
     "PNG": PngImageFile,
     "TIFF": TiffImageFile,
     "WEBP": WebPImageFile,
-    "HEIC": HeifImageFile,
 }
 _HEIC_BRANDS = frozenset(
     (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1")

@@ -11,6 +11,7 @@ from PIL import Image
 
 from scrapeview.errors import PhotoError, SettingsError
 from scrapeview.photo import header, pixels
+from scrapeview.photo.heic import heic_to_png
 
 MAX_PIXELS = 200_000_000
 """Largest photograph accepted, in pixels."""
@@ -138,7 +139,13 @@ def _from_bytes(data: bytes, what: str, reduction: int) -> Photo:
         raise PhotoError(
             f"{what} is not a photograph that can be read: give a JPEG, PNG, TIFF, WebP or HEIC."
         )
-    picture = header.open_picture(data, kind, what)
+    if kind == "HEIC":
+        png, too_large = heic_to_png(data, what, MAX_PIXELS)
+        if too_large:
+            _check_size(too_large, what)
+        picture = header.open_picture(png, "PNG", what)
+    else:
+        picture = header.open_picture(data, kind, what)
     _check_size(picture.size, what)
     orientation, taken_at = header.read_exif(picture)
     notes = _notes_on_mode(picture.mode)
