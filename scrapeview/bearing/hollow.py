@@ -21,6 +21,9 @@ WIDEST_RIM_MM = 0.5
 """A rim is at most WIDEST_RIM times the middle's radius plus WIDEST_RIM_MM wide."""
 LARGEST_MIDDLE = 0.7
 """Diameter of the largest middle, of the largest point's diameter."""
+LEAST_COMPACT = 0.93
+"""Area of a mark, of the ellipse with its second moments (1 for any ellipse, 0.82 for three discs
+that touch around a gap): as compact a mark is one point, and what it encloses its middle."""
 LARGEST_PINHOLE = 0.25
 """Area of a pinhole in the film, of the smallest point's area: grain, not bare metal."""
 
@@ -68,7 +71,11 @@ def fill_middles(
         mark_px = np.bincount(marks.labels.ravel(), minlength=marks.count + 1)
         in_network = mark_px[owner[candidates]] > largest_px
         least = np.where(in_network, LEAST_RIM_SHARE_IN_NETWORK, LEAST_RIM_SHARE)
-        is_middle[candidates] = _rim_share(marks, centres, radii, px_per_mm) >= least
+        whole = marks.labels.copy()
+        whole.ravel()[held] = owner[hole]
+        one_point = ~in_network & (_compactness(whole, owner[candidates], marks) >= LEAST_COMPACT)
+        rim_ends = _rim_share(marks, centres, radii, px_per_mm) >= least
+        is_middle[candidates] = one_point | rim_ends
     filled = held[(pinholes | is_middle)[hole]]
     labels = marks.labels.copy()
     labels.ravel()[filled] = owner[holes.ravel()[filled]]
@@ -101,6 +108,27 @@ def _centres(
     y, x = np.divmod(held, width)
     sums = [np.bincount(hole, weights=v, minlength=n) for v in (x, y)]
     return np.stack(sums, axis=1) / np.maximum(areas, 1)[:, None]
+
+
+def _compactness(whole: Labels, owners: Labels, marks: Marks) -> NDArray[np.float64]:
+    """Area of each owner, holes filled, of the ellipse with the same second moments."""
+    wanted = np.zeros(marks.count + 1, dtype=bool)
+    wanted[owners] = True
+    wanted[0] = False
+    pixels = np.flatnonzero(wanted[whole])
+    label = whole.ravel()[pixels]
+    y, x = np.divmod(pixels.astype(np.float64), whole.shape[1])
+
+    def mean(values: NDArray[np.float64]) -> NDArray[np.float64]:
+        sums = np.bincount(label, weights=values, minlength=marks.count + 1)
+        return sums / np.maximum(areas, 1)
+
+    areas = np.bincount(label, minlength=marks.count + 1)
+    dx, dy = x - mean(x)[label], y - mean(y)[label]
+    # a pixel is a square, not a point: it has a variance of 1/12 of its own
+    xx, yy, xy = mean(dx * dx) + 1 / 12, mean(dy * dy) + 1 / 12, mean(dx * dy)
+    ellipse = 4 * np.pi * np.sqrt(np.maximum(xx * yy - xy * xy, 1e-12))
+    return np.asarray((areas / ellipse)[owners])
 
 
 def _rim_share(

@@ -73,7 +73,9 @@ def split_at_necks(marks: Marks, px_per_mm: float, neck_depth_mm: float) -> Spli
 def _depth(marks: Marks, px_per_mm: float) -> NDArray[np.float32]:
     mask = (marks.labels > 0).view(np.uint8)
     depth = cv2.distanceTransform(mask, cv2.DIST_L2, cv2.DIST_MASK_5)
-    smooth = np.asarray(cv2.GaussianBlur(depth, (0, 0), SMOOTHING_MM * px_per_mm), np.float32)
+    # the outline of a coarse mask is rough on the scale of its pixels
+    sigma_px = max(SMOOTHING_MM * px_per_mm, 1.0)
+    smooth = np.asarray(cv2.GaussianBlur(depth, (0, 0), sigma_px), np.float32)
     smooth[mask == 0] = -1
     return smooth
 
