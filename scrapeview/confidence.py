@@ -10,7 +10,7 @@ from scrapeview.units import MM2_PER_SQUARE_INCH
 
 FEWEST_FIELDS = 12
 SMALLEST_FIELD_MM = 6.0
-FILM_SHARE_DOUBT = 0.1
+FILM_SHARE_DOUBT = 0.15
 """Where exactly film begins is uncertain by this share of its full thickness."""
 COUNT_ERROR = 0.01
 """Error of the count on plain prints, see the benchmark."""

@@ -10,12 +10,15 @@ from scrapeview.film.coarse import Coarse
 from scrapeview.film.levels import BARE_BELOW, METAL_REACH_MM, Levels, local_levels
 from scrapeview.film.light import project
 from scrapeview.film.local import local_mean
-from scrapeview.film.markings import AUTO_ORDER, Marking, marking_named
+from scrapeview.film.markings import AUTO_ORDER, LEAST_TINT, Marking, marking_named
 from scrapeview.film.separability import Separability, judge_separability
 from scrapeview.film.undercoat import NO_UNDERCOAT, Undercoat, find_undercoat
 
 CLEAR_FIGURE = 0.5
 """Separability from which a marking found first is not tried against the others."""
+
+MOST_KEPT_LOSS = 0.7
+"""Black takes all channels alike; blue and red take at most this share from their own."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +57,22 @@ def try_marking(marking: Marking, coarse: Coarse, film_share: float) -> Candidat
     if marking.takes_light:
         bare = coarse.inside & (levels.contrast < film_share * levels.film)
         undercoat = find_undercoat(coarse.log_rgb, bare, coarse.px_per_mm)
+    found = _sharpened(marking, levels, undercoat, coarse, film_share)
+    if found.separability.is_print or marking.kept is None:
+        return found
+    # clean metal between undercoat may have passed for the film: look for what is darker than both
+    undercoat = find_undercoat(coarse.log_rgb, coarse.inside, coarse.px_per_mm)
+    if not undercoat.colour:
+        return found
+    levels = _levels(_darkening_axis(marking, undercoat), coarse, film_share)
+    again = _sharpened(marking, levels, undercoat, coarse, film_share)
+    is_its_colour = _keeps_its_channel(marking.kept, again, coarse)
+    return again if again.separability.is_print and is_its_colour else found
+
+
+def _sharpened(
+    marking: Marking, levels: Levels, undercoat: Undercoat, coarse: Coarse, film_share: float
+) -> Candidate:
     axis = sharpened_axis(
         coarse.log_rgb, coarse.inside, levels, marking, coarse.px_per_mm, undercoat.shift
     )
@@ -63,8 +82,23 @@ def try_marking(marking: Marking, coarse: Coarse, film_share: float) -> Candidat
     if clear is not None and undercoat.colour:
         clear = int(np.argmin(np.abs(undercoat.shift)))
     taken = _light_taken(axis, levels, coarse) if marking.takes_light else float("inf")
-    separability = judge_separability(levels, coarse.inside, taken)
+    separability = judge_separability(levels, coarse.inside, taken, marking.least_contrast)
     return Candidate(marking.name, axis, clear, undercoat, levels, separability)
+
+
+def _keeps_its_channel(kept: int, found: Candidate, coarse: Coarse) -> bool:
+    """Whether the film takes plainly less of the channel it should let through than of others."""
+    kept_alone = np.zeros(3)
+    kept_alone[kept] = -1.0
+    kept_loss = _light_taken(kept_alone, found.levels, coarse)
+    return kept_loss < MOST_KEPT_LOSS * _light_taken(found.axis, found.levels, coarse)
+
+
+def _darkening_axis(marking: Marking, undercoat: Undercoat) -> NDArray[np.float64]:
+    """The light the marking takes away, blind to what the undercoat takes."""
+    darker = np.minimum(marking.axis, 0)
+    direction = undercoat.shift / np.linalg.norm(undercoat.shift)
+    return np.asarray(darker - (darker @ direction) * direction)
 
 
 def try_picks(
@@ -77,7 +111,7 @@ def try_picks(
     axis = axis_of_picks(marking_log_rgb, metal_log_rgb)
     levels = _levels(axis, coarse, film_share)
     # what was picked as marking may be lighter than the metal
-    separability = judge_separability(levels, coarse.inside, float("inf"))
+    separability = judge_separability(levels, coarse.inside, float("inf"), LEAST_TINT)
     return Candidate("picked", axis, None, NO_UNDERCOAT, levels, separability)
 
 
@@ -87,7 +121,8 @@ def likeliest_marking(coarse: Coarse, film_share: float) -> Candidate:
     for name in AUTO_ORDER:
         marking = marking_named(name)
         candidate = try_marking(marking, coarse, film_share)
-        if candidate.separability.contrast < marking.least_unasked:
+        separability = candidate.separability
+        if separability.is_print and separability.contrast < marking.least_unasked:
             continue
         tried.append(candidate)
         if candidate.separability.figure >= CLEAR_FIGURE:

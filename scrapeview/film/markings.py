@@ -9,6 +9,9 @@ from scrapeview.errors import SettingsError
 
 RED, GREEN, BLUE = 0, 1, 2
 
+LEAST_TINT = 0.13
+"""Log light; about three Lab units on grey metal in good light."""
+
 
 @dataclass(frozen=True)
 class Marking:
@@ -21,8 +24,11 @@ class Marking:
         The channel the film lets through best; None where film shows by lightness alone.
     start : (3,) tuple
         Colour axis to start from: the contrast grows along it where there is contact.
+    least_contrast : float
+        Least contrast, log light, at which it is a marking: below lie the tints and, for what is
+        known by its lightness, the shades of bare metal.
     least_unasked : float
-        Least contrast, log light, at which the marking is believed without being named.
+        The same where the marking was not named.
     takes_light : bool
         Whether contact is darker than what is around it.
     """
@@ -30,7 +36,8 @@ class Marking:
     name: str
     kept: int | None
     start: tuple[float, float, float]
-    least_unasked: float = 0.0
+    least_contrast: float = LEAST_TINT
+    least_unasked: float = LEAST_TINT
     takes_light: bool = True
 
     @property
@@ -45,8 +52,15 @@ MARKINGS = {
         Marking("blue", BLUE, (-0.8, -0.2, 1.0)),
         # rust and oil stain metal as a thin red film would
         Marking("red", RED, (1.0, -0.5, -0.5), least_unasked=0.8),
-        Marking("black", None, (-1 / 3, -1 / 3, -1 / 3)),
-        Marking("rubbed", None, (1 / 3, 1 / 3, 1 / 3), least_unasked=0.8, takes_light=False),
+        Marking("black", None, (-1 / 3, -1 / 3, -1 / 3), least_contrast=0.35, least_unasked=0.35),
+        Marking(
+            "rubbed",
+            None,
+            (1 / 3, 1 / 3, 1 / 3),
+            least_contrast=0.8,
+            least_unasked=0.8,
+            takes_light=False,
+        ),
     )
 }
 

@@ -7,13 +7,14 @@ from numpy.typing import NDArray
 
 from scrapeview.film.levels import Levels, otsu_threshold
 
-LEAST_CONTRAST = 0.10
-"""Log light; a few Lab units. Below it lie the tints of bare metal itself."""
 LEAST_DISTANCE = 2.5
 """Film above metal in standard deviations of the metal."""
-LEAST_TWO_NESS = 0.65
+LEAST_TWO_NESS = 0.63
 """Otsu's share of variance explained by two classes (0.64, or 2/pi, for one Gaussian cut in two),
 less BETWEEN_COST for pixels that are neither: clouds of haze have many, marks have edges."""
+LEAST_TWO_NESS_FAINT = 0.7
+FAINT = 0.3
+"""Contrast below which clouds of haze pass for marks most easily: two classes must be plainer."""
 BETWEEN_COST = 0.1
 BETWEEN_OF_MARKS = 0.6
 """Pixels between bare and film for each pixel of film, on small points of a sharp print."""
@@ -53,7 +54,7 @@ class Separability:
 
 
 def judge_separability(
-    levels: Levels, inside: NDArray[np.bool_], light_taken: float
+    levels: Levels, inside: NDArray[np.bool_], light_taken: float, least_contrast: float
 ) -> Separability:
     """Judge from the levels whether the face carries a print.
 
@@ -63,14 +64,17 @@ def judge_separability(
     inside : (h, w) bool
     light_taken : float
         Log light that what looks like film takes away from the metal around it.
+    least_contrast : float
+        Contrast below which lie the tints and shades of bare metal itself.
     """
     above_metal = np.maximum(levels.contrast[inside], -2 * levels.metal_spread)
     explained = otsu_threshold(above_metal)[1]
     contrast = levels.typical_film
     distance = contrast / max(levels.metal_spread, 1e-3)
     neither = BETWEEN_COST * (_between(levels, inside) - BETWEEN_OF_MARKS)
-    two_things = explained - neither >= LEAST_TWO_NESS or distance >= PLAIN_DISTANCE
-    if contrast < LEAST_CONTRAST:
+    least = LEAST_TWO_NESS if contrast >= FAINT else LEAST_TWO_NESS_FAINT
+    two_things = explained - neither >= least or distance >= PLAIN_DISTANCE
+    if contrast < least_contrast:
         reason = "No marking found: nothing on the face differs in colour from the bare metal."
     elif distance < LEAST_DISTANCE or not two_things:
         reason = (
