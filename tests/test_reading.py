@@ -25,6 +25,7 @@ HARD = (
     "undercoat_black", "rubbed", "rubbed_dark",
 )  # fmt: skip
 MEASURED = (
+    "heavy",
     "coarse",
     "sparse",
     "cyan",
