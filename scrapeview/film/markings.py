@@ -57,8 +57,8 @@ MARKINGS = {
             "rubbed",
             None,
             (1 / 3, 1 / 3, 1 / 3),
-            least_contrast=0.8,
-            least_unasked=0.8,
+            least_contrast=1.2,
+            least_unasked=1.2,
             takes_light=False,
         ),
     )

@@ -9,17 +9,19 @@ from scrapeview.film.levels import Levels, otsu_threshold
 
 LEAST_DISTANCE = 2.5
 """Film above metal in standard deviations of the metal."""
-LEAST_TWO_NESS = 0.63
-"""Otsu's share of variance explained by two classes (0.64, or 2/pi, for one Gaussian cut in two),
-less BETWEEN_COST for pixels that are neither: clouds of haze have many, marks have edges."""
-LEAST_TWO_NESS_FAINT = 0.7
-FAINT = 0.3
-"""Contrast below which clouds of haze pass for marks most easily: two classes must be plainer."""
+PLAIN_DISTANCE = 8.0
+"""So far above the metal, even few marks (a small share of the variance) are marks."""
+SURE_DISTANCE = 12.0
+LEAST_EXPLAINED = 0.66
+"""Otsu's share of variance explained by two classes; 0.64 (2/pi) for one Gaussian cut in two."""
+PLAIN_CONTRAST, FAINT_CONTRAST = 0.5, 0.3
+"""Contrast no haze has; contrast below which clouds of haze pass for marks most easily."""
+LEAST_TWO_NESS, LEAST_TWO_NESS_FAINT = 0.63, 0.7
+"""What the two classes must explain where it could be haze, less BETWEEN_COST for pixels that are
+neither: clouds of haze have many, marks have edges."""
 BETWEEN_COST = 0.1
 BETWEEN_OF_MARKS = 0.6
 """Pixels between bare and film for each pixel of film, on small points of a sharp print."""
-PLAIN_DISTANCE = 12.0
-"""So far above the metal, even few marks (a small share of the variance) are marks."""
 LEAST_TAKEN = 0.5
 """Film takes light away: at least this share of its contrast shows as loss of light."""
 
@@ -50,7 +52,7 @@ class Separability:
     @property
     def figure(self) -> float:
         """One number, 0-1, to rank markings by: how surely film and metal are two things."""
-        return self.explained * min(1.0, self.distance / PLAIN_DISTANCE) if self.is_print else 0.0
+        return self.explained * min(1.0, self.distance / SURE_DISTANCE) if self.is_print else 0.0
 
 
 def judge_separability(
@@ -71,9 +73,7 @@ def judge_separability(
     explained = otsu_threshold(above_metal)[1]
     contrast = levels.typical_film
     distance = contrast / max(levels.metal_spread, 1e-3)
-    neither = BETWEEN_COST * (_between(levels, inside) - BETWEEN_OF_MARKS)
-    least = LEAST_TWO_NESS if contrast >= FAINT else LEAST_TWO_NESS_FAINT
-    two_things = explained - neither >= least or distance >= PLAIN_DISTANCE
+    two_things = distance >= PLAIN_DISTANCE or _is_two(explained, contrast, levels, inside)
     if contrast < least_contrast:
         reason = "No marking found: nothing on the face differs in colour from the bare metal."
     elif distance < LEAST_DISTANCE or not two_things:
@@ -89,6 +89,14 @@ def judge_separability(
     else:
         return Separability(contrast, distance, explained, True, "Marking found.")
     return Separability(contrast, distance, explained, False, reason)
+
+
+def _is_two(explained: float, contrast: float, levels: Levels, inside: NDArray[np.bool_]) -> bool:
+    if contrast >= PLAIN_CONTRAST:
+        return explained >= LEAST_EXPLAINED
+    cost = BETWEEN_COST * (_between(levels, inside) - BETWEEN_OF_MARKS)
+    least = LEAST_TWO_NESS if contrast >= FAINT_CONTRAST else LEAST_TWO_NESS_FAINT
+    return explained - cost >= least
 
 
 def _between(levels: Levels, inside: NDArray[np.bool_]) -> float:
