@@ -40,7 +40,11 @@ MEASURED = (
 CUT = ("slots", "disc", "cut_edges")
 UNCOUNTABLE = ("merged", "high_cover", "patches", "wet_bar", "rails")
 BLANK = ("blank", "blank_scraped", "blank_hazy")
-BLANK_READ = (("blank_stained", None), *((s, m) for s in BLANK for m in (None, "auto")))
+BLANK_READ = (
+    ("blank_stained", None),
+    ("blank_stained", "auto"),
+    *((s, m) for s in BLANK for m in (None, "auto")),
+)
 BLANK_OTHERWISE = (
     *(("blank_stained", m) for m in ("black", "rubbed")),
     *((s, m) for s in BLANK for m in ("red", "black", "rubbed")),
