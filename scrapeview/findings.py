@@ -10,8 +10,11 @@ FINDING_CODES = (
     ),
     CheckCode(
         "heavy_film", "%", 15.0, 30.0,
-        "Haze between the points or smearing along the rub, whichever is more, of the full film's "
-        "contrast; heavy film inflates contact.",
+        "Haze between the points, of the full film's contrast; heavy film inflates contact.",
+    ),
+    CheckCode(
+        "smear", "%", 4.0, 12.0,
+        "How much more film trails off along one direction than across it, of full contrast.",
     ),
     CheckCode(
         "merged", "%", 20.0, 50.0,
@@ -35,28 +38,38 @@ def reading_findings(
     """Return the findings, one for each of `FINDING_CODES` that applies."""
     findings = [_print_found(separability)]
     if separability.is_print:
-        findings += [_heavy_film(heaviness), _merged(merged_percent)]
+        findings += [_haze(heaviness), _smear(heaviness), _merged(merged_percent)]
     if openings_outside:
         findings.append(_openings(openings_outside))
     return tuple(findings)
 
 
 def _print_found(separability: Separability) -> Check:
-    missing = 0.0 if separability.is_print else 1.0
-    return _check("no_print", missing, separability.reason)
+    if separability.is_print:
+        return _check("no_print", 0.0, separability.reason)
+    advice = "If you can see marks, give sample picks of the marking and of bare metal."
+    return _check("no_print", 1.0, f"{separability.reason} {advice}")
 
 
-def _heavy_film(heaviness: Heaviness) -> Check:
-    figure = max(heaviness.haze_percent, heaviness.smear_percent)
-    text = (
-        f"{heaviness.haze_percent:.0f} % haze between the points and "
-        f"{heaviness.smear_percent:.0f} % smearing: "
-    )
-    if _severity("heavy_film", figure) == "ok":
-        return _check("heavy_film", figure, text + "the film lies thin enough.")
+def _haze(heaviness: Heaviness) -> Check:
+    percent = heaviness.haze_percent
+    text = f"{percent:.0f} % haze between the points: "
+    if _severity("heavy_film", percent) == "ok":
+        return _check("heavy_film", percent, text + "the film lies thin enough.")
     return _check(
-        "heavy_film", figure,
+        "heavy_film", percent,
         text + "the film lies heavy and inflates contact; wipe it thinner and print again.",
+    )  # fmt: skip
+
+
+def _smear(heaviness: Heaviness) -> Check:
+    percent = heaviness.smear_percent
+    text = f"{percent:.0f} % smearing along the rub: "
+    if _severity("smear", percent) == "ok":
+        return _check("smear", percent, text + "the marks have clean edges.")
+    return _check(
+        "smear", percent,
+        text + "trails of film pass for contact; lift the part straight off, or use less film.",
     )  # fmt: skip
 
 

@@ -49,7 +49,8 @@ def largest_bare_patch(
     bare = face & ~contact
     h, w = (n // factor for n in bare.shape)
     blocks = bare[: h * factor, : w * factor].reshape(h, factor, w, factor)
-    coarse = np.ascontiguousarray(blocks.mean(axis=(1, 3), dtype=np.float32) > 0.5)
+    # a block is bare where all of it is: tongues of contact may be thinner than a block
+    coarse = np.ascontiguousarray(blocks.all(axis=(1, 3)))
     # the picture's border bounds the face as any edge does
     padded = np.pad(coarse, 1)
     scale = px_per_mm / factor

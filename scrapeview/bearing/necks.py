@@ -94,12 +94,14 @@ def _basins(
     width = depth.shape[1]
     flat = depth.ravel()
     highest, target = flat[cut], cut.copy()
+    in_cut = np.zeros(flat.size, dtype=bool)
+    in_cut[cut] = True
     for step in (-width - 1, -width, -width + 1, -1, 1, width - 1, width, width + 1):
-        # the view is wider than the face: marks seldom touch its border
         beside = np.clip(cut + step, 0, flat.size - 1)
-        higher = flat[beside] > highest
+        # at the view's sides a step leads to the other side, perhaps into a mark that is not cut
+        higher = (flat[beside] > highest) & in_cut[beside]
         target[higher] = beside[higher]
-        highest = np.maximum(highest, flat[beside])
+        highest[higher] = flat[beside[higher]]
     place = np.zeros(flat.size, dtype=np.int32)
     place[cut] = np.arange(len(cut))
     parent = place[target]
@@ -147,7 +149,6 @@ def _passes(
     flat, flat_depth = basins.ravel(), depth.ravel()
     keys, heights = [], []
     for step in (1, width, width + 1, width - 1):
-        # marks never touch the picture's last row: the view is wider than the face
         beyond = np.minimum(cut + step, flat.size - 1)
         a, b = flat[cut].astype(np.int64), flat[beyond].astype(np.int64)
         border = (a != b) & (a > 0) & (b > 0)

@@ -185,7 +185,7 @@ def _points_table(
     region = regions[np.rint(pieces.y_px).astype(int), np.rint(pieces.x_px).astype(int)]
     # a mark bent round a hole has its centroid in the hole, one that is cut may have it anywhere
     wholly_in_face = pieces.area_px == pieces.whole_px
-    region = np.where(cut | wholly_in_face, pieces.some_region, region)
+    region = np.where((cut | wholly_in_face) & (region == 0), pieces.some_region, region)
     counted = (region > 0) & (pieces.area_px > 0)
     counted &= (pieces.whole_px >= least_px) | cut
     counted &= centre_inside(pieces.area_px, split.labels, edge, cut)

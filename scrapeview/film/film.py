@@ -21,6 +21,8 @@ ROUGH_PX_PER_MM = 1.0
 """Kinds of marking are tried on a picture of this resolution: fine enough to show points."""
 FINE_PX_PER_MM = 2.0
 """The levels of the marking that was found are settled on a picture of this resolution."""
+FEWEST_BLOCKS = 20
+"""Pixels of the shrunk pictures below which there is nothing to tell apart."""
 GRAIN_MM = 0.15
 """Smoothing along the axis: less than the smallest point, more than the grain of chroma."""
 
@@ -92,6 +94,9 @@ def read_film(
     washed_out = washed_out_mask(rgb, px_per_mm) & inside
     readable = inside & ~washed_out
     rough = coarse_picture(log_rgb, readable, px_per_mm, ROUGH_PX_PER_MM)
+    fine = coarse_picture(log_rgb, readable, px_per_mm, FINE_PX_PER_MM)
+    if min(rough.inside.sum(), fine.inside.sum()) < FEWEST_BLOCKS:
+        return _nothing_left(marking, washed_out)
     if marking_picks is not None and metal_picks is not None:
         picked, metal = _at(log_rgb, marking_picks), _at(log_rgb, metal_picks)
         found = try_picks(picked, metal, rough, film_share)
@@ -100,7 +105,6 @@ def read_film(
     else:
         found = try_marking(marking_named(marking), rough, film_share)
     is_print = found.separability.is_print
-    fine = coarse_picture(log_rgb, readable, px_per_mm, FINE_PX_PER_MM)
     levels = _refined(found, rough, fine, film_share)
     share = _film_share(log_rgb, found.axis, levels, fine.factor, px_per_mm)
     begins_at = edge_share(share, readable, film_share, px_per_mm)
@@ -117,6 +121,20 @@ def read_film(
         heaviness=measure_heaviness(
             levels, fine.inside, fine_marked, fine.px_per_mm, by_colour=found.by_colour
         ),
+    )
+
+
+def _nothing_left(marking: str, washed_out: NDArray[np.bool_]) -> Film:
+    reason = "Too little of the face can be read: glare washes it out, or it is too small."
+    return Film(
+        marking=marking,
+        undercoat="",
+        share=np.zeros(washed_out.shape, np.float32),
+        begins_at=1.0,
+        marked=np.zeros_like(washed_out),
+        washed_out=washed_out,
+        separability=Separability(0.0, 0.0, 0.0, False, reason),
+        heaviness=Heaviness(0.0, 0.0, 0.0),
     )
 
 

@@ -121,11 +121,11 @@ def _grid(
     bounds: tuple[float, float, float, float], scale: float, margin_mm: float
 ) -> tuple[tuple[int, int], tuple[float, float]]:
     x0, y0, x1, y1 = bounds
-    width = math.ceil((x1 - x0 + 2 * margin_mm) * scale)
-    height = math.ceil((y1 - y0 + 2 * margin_mm) * scale)
-    # centred, so that the outline of a rectangle does not run along pixel centres
-    left = (x0 + x1) / 2 - (width - 1) / 2 / scale
-    top = (y0 + y1) / 2 - (height - 1) / 2 / scale
+    margin_px = math.ceil(margin_mm * scale - 1e-9)
+    width = math.ceil((x1 - x0) * scale - 1e-9) + 2 * margin_px
+    height = math.ceil((y1 - y0) * scale - 1e-9) + 2 * margin_px
+    # the bounds' left and top run between pixels, where no pixel centre lies on them
+    left, top = (edge - (margin_px - 0.5) / scale for edge in (x0, y0))
     return (width, height), (left, top)
 
 

@@ -100,3 +100,14 @@ def test_points_carry_the_region_they_lie_in(drawn):
     regions = np.where(scene.x < 30, 1, 2) * scene.face
     points = scene.found(regions=regions).points.sort_values("x_mm")
     assert points["region"].tolist() == [1, 2, 2]
+
+
+@pytest.mark.parametrize("middle", [14.9, 15.9])
+def test_a_point_across_two_regions_belongs_to_its_centroid_s(drawn, middle):
+    scene = drawn()
+    along, across = (scene.x + scene.y - 35.4) / 2**0.5, (scene.y - scene.x - 4.6) / 2**0.5
+    scene.marks |= (along / 3.4) ** 2 + (across / 1.6) ** 2 < 1
+    regions = np.where(scene.x < middle, 1, 2) * scene.face
+    points = scene.found(regions=regions).points
+    assert points["x_mm"].tolist() == pytest.approx([15.4], abs=0.1)
+    assert points["region"].tolist() == [1 if middle > 15.4 else 2]
