@@ -100,8 +100,8 @@ def test_two_halves_of_a_face_count_what_the_whole_counts(printed, read, reading
     assert len(both.points) == len(whole.points)
     assert both.contact_percent == pytest.approx(whole.contact_percent, abs=0.05)
     alone = [read(shot, outline_px=[half]) for half in halves]
-    # each half finds its own metal and film: a doubtful point may come or go
-    assert sum(len(one.points) for one in alone) == pytest.approx(len(whole.points), abs=2)
+    # each half finds its own metal and film: a point of thin film may come, go or fall to pieces
+    assert sum(len(one.points) for one in alone) == pytest.approx(len(whole.points), rel=0.025)
     assert sum(one.area_mm2 for one in alone) == pytest.approx(whole.area_mm2, rel=1e-6)
 
 

@@ -79,6 +79,10 @@ def contrast_left(
         found.distance >= LEAST_DISTANCE * found.spread
     )
     share = found.distance / levels.typical_film
-    washed = lit.known & (lit.quantile(0.5) > bright) & plainly_two & (share > LEAST_LEFT)
+    bright_tiles = lit.known & (lit.quantile(0.5) > bright)
+    washed = bright_tiles & plainly_two & (share > LEAST_LEFT)
     left = np.where(washed, np.minimum(share, 1.0), 1.0).astype(np.float32)
+    # glare rises within a tile: bright tiles beside a washed-out one are judged as strictly
+    weakest_around = cv2.erode(left, np.ones((3, 3), np.uint8))
+    left = np.where(bright_tiles, weakest_around, left).astype(np.float32)
     return np.asarray(cv2.resize(left, shape[::-1], interpolation=cv2.INTER_LINEAR))

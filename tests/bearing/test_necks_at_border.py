@@ -13,7 +13,8 @@ def no_hang():
     faulthandler.cancel_dump_traceback_later()
 
 
-def test_marks_on_the_border_of_the_view_end(drawn, no_hang):
+@pytest.mark.usefixtures("no_hang")
+def test_marks_on_the_border_of_the_view_end(drawn):
     # lattice at 20 per square inch, 40 % cover, discs cut by the view's border
     rng = np.random.default_rng(21)
     x, y = np.meshgrid(np.arange(-8, 9), np.arange(-8, 9))

@@ -157,7 +157,8 @@ def test_what_the_view_cannot_show_does_not_alias_into_it(excess: float) -> None
         load_photo(rgb), plane, (5, 5, 60, 40), px_per_mm=10 / excess, margin_mm=0
     )
     assert view.rgb.mean() == pytest.approx(128, abs=1)
-    assert view.rgb.std() < 0.35 * rgb.std()
+    # well below the half: how much is left depends on where the grid falls on the stripes
+    assert view.rgb.std() < 0.4 * rgb.std()
 
 
 def test_a_view_of_a_part_equals_that_part_of_the_whole(pixels: np.ndarray) -> None:
