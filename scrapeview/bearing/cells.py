@@ -194,11 +194,11 @@ def _windows(
 ) -> NDArray[np.int64]:
     left, right = sums.edges(x, 0), sums.edges(x + side_mm, 0)
     top, bottom = sums.edges(y, 1), sums.edges(y + side_mm, 1)
-    at = summed.astype(np.int64)
-    return np.asarray(
-        at[np.ix_(bottom, right)] - at[np.ix_(top, right)] - at[np.ix_(bottom, left)]
-        + at[np.ix_(top, left)]
-    )  # fmt: skip
+
+    def at(rows: NDArray[np.intp], columns: NDArray[np.intp]) -> NDArray[np.int64]:
+        return summed[np.ix_(rows, columns)].astype(np.int64)
+
+    return at(bottom, right) - at(top, right) - at(bottom, left) + at(top, left)
 
 
 def _points_in_windows(

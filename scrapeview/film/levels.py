@@ -25,7 +25,9 @@ VEILED_REACH_MM = 3.0
 """Glare comes and goes faster than film: contrast is taken from nearer by."""
 POINT_REACH_MM = 1.2
 TILE_MM = 12.0
-ROUGH_STEPS, REFINING_STEPS = 5, 3
+ROUGH_STEPS, REFINING_STEPS = 5, 2
+LEAST_THRESHOLD = 0.005
+"""Log light; film lies above the metal."""
 BARE_BELOW = 0.35
 """Share of the film's full contrast below which a pixel is plainly bare."""
 WEAKEST_FILM = 0.3
@@ -107,8 +109,10 @@ def local_levels(
         Share of the film's contrast at which a pixel counts as film.
     """
     metal = lowest_metal(values, inside, max(4, round(TILE_MM * px_per_mm)))
-    # what lies below the metal (pores, rust) is no film and must not draw the threshold
-    threshold = otsu_threshold(np.maximum((values - metal)[inside], 0))[0]
+    contrast = (values - metal)[inside]
+    # a few pixels far below the metal (pores, rust) are no film and must not draw the threshold
+    threshold = otsu_threshold(np.maximum(contrast, np.percentile(contrast, 1)))[0]
+    threshold = max(threshold, LEAST_THRESHOLD)
     evenly = np.ones_like(values)
     return _settle(
         values, inside, metal, threshold * evenly, evenly, px_per_mm, film_share, ROUGH_STEPS

@@ -6,7 +6,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.film.light import FloatImage
 
-MOST_VALUES = 2000
+MOST_VALUES = 1500
 MOST_DRAWN = 48
 REWEIGHTINGS = 4
 RIDGE = 1e-9
