@@ -39,21 +39,31 @@ class Marks:
     ----------
     labels : (h, w) int32
         0 where bare, else 1..count.
-    count : int
+    areas_px : (count + 1,) int
+        Pixels of each label; 0 for what is bare.
     """
 
     labels: Labels
-    count: int
+    areas_px: NDArray[np.int64]
+
+    @property
+    def count(self) -> int:
+        """How many marks there are."""
+        return len(self.areas_px) - 1
 
 
 def connected_marks(mask: Mask) -> Marks:
     """Return the connected marks of a mask."""
     labels, areas = label(mask, MARKS)
-    return Marks(labels, len(areas) - 1)
+    areas[0] = 0
+    return Marks(labels, areas)
 
 
-def keep_labels(labels: Labels, keep: NDArray[np.bool_]) -> Marks:
+def keep_marks(marks: Marks, keep: NDArray[np.bool_]) -> Marks:
     """Return the marks whose label (0..n) is to be kept, numbered anew."""
+    keep = keep.copy()
+    keep[0] = False
     number = np.cumsum(keep).astype(np.int32)
     number[~keep] = 0
-    return Marks(number[labels], int(keep.sum()))
+    areas = np.concatenate(([0], marks.areas_px[keep]))
+    return Marks(marks.labels if keep[1:].all() else number[marks.labels], areas)

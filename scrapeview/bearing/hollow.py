@@ -68,8 +68,7 @@ def fill_middles(
     if candidates.size:
         centres = _centres(hole, held, marks.labels.shape[1], areas)[candidates]
         radii = np.sqrt(areas[candidates] / np.pi)
-        mark_px = np.bincount(marks.labels.ravel(), minlength=marks.count + 1)
-        in_network = mark_px[owner[candidates]] > largest_px
+        in_network = marks.areas_px[owner[candidates]] > largest_px
         least = np.where(in_network, LEAST_RIM_SHARE_IN_NETWORK, LEAST_RIM_SHARE)
         whole = marks.labels.copy()
         whole.ravel()[held] = owner[hole]
@@ -78,10 +77,12 @@ def fill_middles(
         is_middle[candidates] = one_point | rim_ends
     filled = held[(pinholes | is_middle)[hole]]
     labels = marks.labels.copy()
-    labels.ravel()[filled] = owner[holes.ravel()[filled]]
+    filled_by = owner[holes.ravel()[filled]]
+    labels.ravel()[filled] = filled_by
+    grown = marks.areas_px + np.bincount(filled_by, minlength=marks.count + 1)
     middles = np.zeros(labels.shape, dtype=bool)
     middles.ravel()[held[is_middle[hole]]] = True
-    return Marks(labels, marks.count), middles
+    return Marks(labels, grown), middles
 
 
 def _labels_beside(labels: Labels, closed_off: Mask) -> Labels:

@@ -12,7 +12,7 @@ from scrapeview.bearing.components import (
     Mask,
     connected_marks,
     count_by_label,
-    keep_labels,
+    keep_marks,
 )
 from scrapeview.bearing.edges import centre_inside, cut_labels, edge_pixels, print_beyond
 from scrapeview.bearing.hollow import fill_middles
@@ -111,13 +111,10 @@ def find_points(
 
 
 def _without_specks(filled: Marks, face: Mask, least_px: float) -> Marks:
-    areas = count_by_label(filled.labels, filled.count)
     # a mark cut by the edge may be small because most of it lies beyond
     edge = edge_pixels(filled.labels > 0, face)
     cut = cut_labels(filled.labels, filled.count, edge, face)
-    keep = areas >= np.where(cut, least_px / 4, least_px)
-    keep[0] = False
-    return keep_labels(filled.labels, keep)
+    return keep_marks(filled, filled.areas_px >= np.where(cut, least_px / 4, least_px))
 
 
 @dataclass(frozen=True, eq=False)

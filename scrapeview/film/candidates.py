@@ -7,7 +7,14 @@ from numpy.typing import NDArray
 
 from scrapeview.film.axis import axis_of_picks, sharpened_axis
 from scrapeview.film.coarse import Coarse
-from scrapeview.film.levels import BARE_BELOW, METAL_REACH_MM, Levels, local_levels
+from scrapeview.film.levels import (
+    BARE_BELOW,
+    METAL_REACH_MM,
+    ROUGH_STEPS,
+    START_STEPS,
+    Levels,
+    local_levels,
+)
 from scrapeview.film.light import project
 from scrapeview.film.local import local_mean
 from scrapeview.film.markings import AUTO_ORDER, LEAST_TINT, Marking, marking_named
@@ -52,7 +59,8 @@ class Candidate:
 
 def try_marking(marking: Marking, coarse: Coarse, film_share: float) -> Candidate:
     """Find levels along the marking's own axis, then along the one that suits this print."""
-    levels = _levels(marking.axis, coarse, film_share)
+    by_colour = marking.kept is not None
+    levels = _levels(marking.axis, coarse, film_share, START_STEPS if by_colour else ROUGH_STEPS)
     undercoat = NO_UNDERCOAT
     if marking.takes_light:
         bare = coarse.inside & (levels.contrast < film_share * levels.film)
@@ -76,7 +84,7 @@ def _sharpened(
     axis = sharpened_axis(
         coarse.log_rgb, coarse.inside, levels, marking, coarse.px_per_mm, undercoat.shift
     )
-    if not np.array_equal(axis, marking.axis):
+    if marking.kept is not None or not np.array_equal(axis, marking.axis):
         levels = _levels(axis, coarse, film_share)
     clear = marking.kept
     if clear is not None and undercoat.colour:
@@ -130,9 +138,11 @@ def likeliest_marking(coarse: Coarse, film_share: float) -> Candidate:
     return max(tried, key=lambda candidate: candidate.separability.figure)
 
 
-def _levels(axis: NDArray[np.float64], coarse: Coarse, film_share: float) -> Levels:
+def _levels(
+    axis: NDArray[np.float64], coarse: Coarse, film_share: float, steps: int = ROUGH_STEPS
+) -> Levels:
     values = project(coarse.log_rgb, axis)
-    return local_levels(values, coarse.inside, coarse.px_per_mm, film_share)
+    return local_levels(values, coarse.inside, coarse.px_per_mm, film_share, steps)
 
 
 def _light_taken(axis: NDArray[np.float64], levels: Levels, coarse: Coarse) -> float:

@@ -25,7 +25,7 @@ VEILED_REACH_MM = 3.0
 """Glare comes and goes faster than film: contrast is taken from nearer by."""
 POINT_REACH_MM = 1.2
 TILE_MM = 12.0
-ROUGH_STEPS, REFINING_STEPS = 5, 2
+START_STEPS, ROUGH_STEPS, REFINING_STEPS = 3, 5, 2
 LEAST_THRESHOLD = 0.005
 """Log light; film lies above the metal."""
 BARE_BELOW = 0.35
@@ -94,7 +94,11 @@ def lowest_metal(values: FloatImage, inside: NDArray[np.bool_], tile_px: int) ->
 
 
 def local_levels(
-    values: FloatImage, inside: NDArray[np.bool_], px_per_mm: float, film_share: float
+    values: FloatImage,
+    inside: NDArray[np.bool_],
+    px_per_mm: float,
+    film_share: float,
+    steps: int = ROUGH_STEPS,
 ) -> Levels:
     """Find metal and film around each pixel of a shrunk picture, from nothing.
 
@@ -107,6 +111,8 @@ def local_levels(
     px_per_mm : float
     film_share : float
         Share of the film's contrast at which a pixel counts as film.
+    steps : int
+        How often to tell film and metal apart anew.
     """
     metal = lowest_metal(values, inside, max(4, round(TILE_MM * px_per_mm)))
     contrast = (values - metal)[inside]
@@ -114,9 +120,7 @@ def local_levels(
     threshold = otsu_threshold(np.maximum(contrast, np.percentile(contrast, 1)))[0]
     threshold = max(threshold, LEAST_THRESHOLD)
     evenly = np.ones_like(values)
-    return _settle(
-        values, inside, metal, threshold * evenly, evenly, px_per_mm, film_share, ROUGH_STEPS
-    )
+    return _settle(values, inside, metal, threshold * evenly, evenly, px_per_mm, film_share, steps)
 
 
 def refined_levels(
