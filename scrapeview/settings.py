@@ -45,7 +45,7 @@ class Settings:
     smallest_point_mm: float = 0.8
     largest_point_mm: float = 10.0
     neck_depth_mm: float = 0.12
-    view_px_per_mm: float = 5.5
+    view_px_per_mm: float = 5.0
     margin_mm: float = 5.0
     cell_mm: float = MM_PER_INCH
     film_share: float = 0.5
