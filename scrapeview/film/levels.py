@@ -183,9 +183,14 @@ def _settle(
     marked = (contrast > threshold) & inside
     below = contrast[inside & (contrast < threshold)]
     spread = robust_spread(below) if below.size else 0.0
-    own = _film_around(contrast, marked, typical, POINT_REACH_MM * px_per_mm, film)
-    # a thin point is a point, but the thin skirt of a thick one is not contact: half-way
-    return Levels(metal, np.float32(0.5) * (own + film), contrast, typical, spread)
+    # a thin point is a point, but the thin skirt of a thick one is not contact: half-way; twice,
+    # so that a thin point of which only patches were found comes out whole
+    full = film
+    for _ in range(2):
+        own = _film_around(contrast, marked, typical, POINT_REACH_MM * px_per_mm, film)
+        full = np.float32(0.5) * (own + film)
+        marked = (contrast > film_share * full) & inside
+    return Levels(metal, full, contrast, typical, spread)
 
 
 def _film_around(
