@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scrapeview.film.light import FloatImage
 from scrapeview.film.local import local_mean
 from scrapeview.film.surface import smooth_surface
+from scrapeview.film.thin import with_thin_points
 from scrapeview.film.tiles import sorted_tiles
 
 METAL_REACH_MM = 3.0
@@ -183,13 +184,10 @@ def _settle(
     marked = (contrast > threshold) & inside
     below = contrast[inside & (contrast < threshold)]
     spread = robust_spread(below) if below.size else 0.0
-    # a thin point is a point, but the thin skirt of a thick one is not contact: half-way; twice,
-    # so that a thin point of which only patches were found comes out whole
-    full = film
-    for _ in range(2):
-        own = _film_around(contrast, marked, typical, POINT_REACH_MM * px_per_mm, film)
-        full = np.float32(0.5) * (own + film)
-        marked = (contrast > film_share * full) & inside
+    own = _film_around(contrast, marked, typical, POINT_REACH_MM * px_per_mm, film)
+    # a thin point is a point, but the thin skirt of a thick one is not contact: half-way
+    full = np.float32(0.5) * (own + film)
+    full = with_thin_points(contrast, full, inside, px_per_mm, film_share)
     return Levels(metal, full, contrast, typical, spread)
 
 
