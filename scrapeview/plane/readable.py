@@ -5,7 +5,7 @@ from scrapeview.plane.face import Face
 from scrapeview.plane.view import View
 
 FEWEST_PIXELS = 1000
-FEWEST_PX_PER_POINT = 1.0
+FEWEST_PX_PER_POINT = 0.5
 """Below this a point is no more than a shade; the photograph's checks warn long before."""
 
 
@@ -15,7 +15,7 @@ def require_readable(face: Face, view: View, smallest_point_mm: float) -> None:
     Raises
     ------
     PlaneError
-        Where the smallest point is smaller than a pixel.
+        Where the smallest point is smaller than half a pixel.
     FaceError
         Where the whole face covers fewer than 1000 pixels of its view.
     """
