@@ -1,23 +1,15 @@
 """From one photograph of a print to its reading: the whole pipeline, top to bottom."""
 
+import contextlib
 import os
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scrapeview import confidence
-from scrapeview.bearing import (
-    find_points,
-    largest_bare_patch,
-    measure_cells,
-    measure_evenness,
-    measure_regions,
-    size_classes,
-    sliding_squares,
-    sums_of,
-)
+from scrapeview.bearing import find_points
 from scrapeview.errors import SettingsError
+from scrapeview.figures import measure_figures
 from scrapeview.film import read_film
 from scrapeview.findings import reading_findings
 from scrapeview.photo import load_photo, photo_checks
@@ -25,7 +17,6 @@ from scrapeview.plane import Plane, View, face_from, require_readable, view_squa
 from scrapeview.provenance import now_utc, versions
 from scrapeview.result import Reading
 from scrapeview.settings import Picks, Settings
-from scrapeview.units import per_square_inch
 
 
 def read_print(
@@ -87,55 +78,23 @@ def read_print(
         largest_point_mm=settings.largest_point_mm,
         neck_depth_mm=settings.neck_depth_mm,
     )  # fmt: skip
-    read = (regions > 0) & ~film.washed_out
-    washed_out_percent = 100 * float(film.washed_out.sum() / max(1, (regions > 0).sum()))
-    area_mm2 = face.area_mm2 * (1 - washed_out_percent / 100)
-    contact_percent = 100 * float(bearing.contact.sum() / max(1, read.sum()))
-    ppsi = per_square_inch(len(bearing.points), area_mm2)
-    sums = sums_of(read, bearing.contact, view.px_per_mm, view.origin_mm)
-    cells = measure_cells(sums, bearing.points, face.bounds_mm, settings.cell_mm)
-    squares = sliding_squares(sums, bearing.points, face.bounds_mm, settings.cell_mm)
-    fields = confidence.fields_for(sums, bearing.points, face.bounds_mm, settings.cell_mm)
-    edge_percent = confidence.edge_percent(film.share, read, film.begins_at)
-    scale_error = 2 * plane.pick_error_mm / max(1e-9, face.area_mm2) ** 0.5
+    figures = measure_figures(face, view, regions, film, bearing, plane, settings)
+    checks = photo_checks(
+        view.rgb, regions > 0,
+        px_per_mm=view.px_per_mm, smallest_point_mm=settings.smallest_point_mm,
+        glare_percent=figures.washed_out_percent, tilt_deg=plane.tilt_deg,
+    )  # fmt: skip
+    findings = reading_findings(
+        film.separability, film.heaviness, bearing.merged_percent, face.openings_outside
+    )
     return Reading(
         is_print=film.separability.is_print,
         reason=film.separability.reason,
-        contact_percent=contact_percent,
-        points_per_square_inch=ppsi,
-        contact_interval=confidence.contact_interval(
-            contact_percent, fields, edge_percent, settings.confidence
-        ),
-        ppsi_interval=confidence.points_interval(
-            ppsi, bearing.points, fields, area_mm2, scale_error, settings.confidence
-        ),
-        area_mm2=area_mm2,
-        washed_out_percent=washed_out_percent,
-        merged_percent=bearing.merged_percent,
-        points=bearing.points,
-        cells=cells,
-        regions=measure_regions(
-            regions, film.washed_out, bearing.contact, bearing.points, face.region_areas_mm2
-        ),
-        sizes=size_classes(bearing.points),
-        worst_square=squares[0] if squares else None,
-        best_square=squares[1] if squares else None,
-        bare_patch=largest_bare_patch(read, bearing.contact, view.px_per_mm, view.origin_mm),
-        evenness=measure_evenness(bearing.points, cells, area_mm2),
         marking=film.marking,
         undercoat=film.undercoat,
         separability=film.separability,
         heaviness=film.heaviness,
-        checks=(
-            *photo_checks(
-                view.rgb, regions > 0,
-                px_per_mm=view.px_per_mm, smallest_point_mm=settings.smallest_point_mm,
-                glare_percent=washed_out_percent, tilt_deg=plane.tilt_deg,
-            ),
-            *reading_findings(
-                film.separability, film.heaviness, bearing.merged_percent, face.openings_outside
-            ),
-        ),
+        checks=(*checks, *findings),
         contact_mask=bearing.contact,
         px_per_mm=view.px_per_mm,
         origin_mm=view.origin_mm,
@@ -149,18 +108,21 @@ def read_print(
         taken_at=picture.taken_at,
         read_at_utc=now_utc(),
         versions=versions(),
-    )  # fmt: skip
+        **vars(figures),
+    )
 
 
 def _rough_bounds(
     plane: Plane, outline_px: Sequence[ArrayLike] | None
 ) -> tuple[float, float, float, float]:
     """Bounds in mm of what will be read, before the photo is decoded."""
-    if outline_px is not None and len(outline_px):
-        corners = plane.to_mm(np.concatenate([np.reshape(o, (-1, 2)) for o in outline_px]))
-    elif outlines := plane.outline_mm():
-        corners = np.concatenate(outlines)
-    else:
+    outlines = plane.outline_mm() or ()
+    if outline_px is not None:
+        # what is no polygon is refused, in words, once the photo's size is known
+        with contextlib.suppress(TypeError, ValueError):
+            outlines = tuple(plane.to_mm(np.reshape(o, (-1, 2))) for o in outline_px)
+    corners = np.concatenate(outlines) if outlines else np.empty((0, 2))
+    if len(corners) == 0 or not np.isfinite(corners).all():
         # square on, any place has the same scale
         return 0.0, 0.0, 1.0, 1.0
     (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)

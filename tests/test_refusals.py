@@ -145,3 +145,20 @@ def test_an_opening_that_misses_the_face_is_told(photo):
     assert finding.severity == "warn"
     assert "Opening 1" in finding.sentence
     assert found.area_mm2 == pytest.approx(2400)
+
+
+@pytest.mark.parametrize(
+    "outline",
+    [
+        [[1, 2, 3]],
+        [[(1, 2), (3, 4)]],
+        "no outline",
+        [],
+        5,
+        [[(20, 20), (float("nan"), 30), (50, 50)]],
+        [[(20, 20), (float("inf"), 30), (50, 50)]],
+    ],
+)
+def test_outlines_that_are_no_polygons(photo, outline):
+    with pytest.raises(FaceError):
+        read(photo, outline_px=outline)
