@@ -116,13 +116,13 @@ def _rough_bounds(
     plane: Plane, outline_px: Sequence[ArrayLike] | None
 ) -> tuple[float, float, float, float]:
     """Bounds in mm of what will be read, before the photo is decoded."""
-    outlines = plane.outline_mm() or ()
+    corners = np.concatenate([np.empty((0, 2)), *(plane.outline_mm() or ())])
     if outline_px is not None:
         # what is no polygon is refused, in words, once the photo's size is known
         with contextlib.suppress(TypeError, ValueError):
-            outlines = tuple(plane.to_mm(np.reshape(o, (-1, 2))) for o in outline_px)
-    corners = np.concatenate(outlines) if outlines else np.empty((0, 2))
-    if len(corners) == 0 or not np.isfinite(corners).all():
+            picks = np.concatenate([np.reshape(o, (-1, 2)) for o in outline_px])
+            corners = plane.to_mm(picks[np.isfinite(picks).all(axis=1)])
+    if len(corners) == 0:
         # square on, any place has the same scale
         return 0.0, 0.0, 1.0, 1.0
     (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)

@@ -16,7 +16,7 @@ ORDER = {
     "plane": 2,
     "film": 3,
     "bearing": 4,
-    **dict.fromkeys(("confidence", "findings", "result"), 5),
+    **dict.fromkeys(("confidence", "figures", "findings", "result"), 5),
     "reading": 6,
     "record": 7,
     "judge": 8,
