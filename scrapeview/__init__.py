@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     )
     from scrapeview.plane import Plane, circle_polygon
     from scrapeview.reading import read_print
+    from scrapeview.reading_json import from_json, to_json
     from scrapeview.result import Reading
     from scrapeview.settings import Settings
 
@@ -32,13 +33,17 @@ __all__ = [
     "Settings",
     "SettingsError",
     "circle_polygon",
+    "from_json",
     "read_print",
+    "to_json",
 ]
 
 _HOMES = {
     "Plane": "plane",
     "circle_polygon": "plane",
+    "from_json": "reading_json",
     "read_print": "reading",
+    "to_json": "reading_json",
     "Reading": "result",
     "Settings": "settings",
 }

@@ -12,6 +12,7 @@ from skimage.segmentation import watershed
 from scrapeview.bearing import find_points
 from scrapeview.film.axis import axis_of_picks
 from scrapeview.film.light import log_light, project
+from scrapeview.units import per_square_inch
 
 COINS_PX_PER_MM = 10.0
 """A scale at which the coins, 40 to 60 px, are 4 to 6 mm: sizes of bearing points."""
@@ -91,3 +92,37 @@ def test_wilson_interval_of_a_share():
     for hits, of, low, high in ((40, 100, 0.3094, 0.4980), (160, 400, 0.3532, 0.4487)):
         interval = stats.binomtest(hits, of).proportion_ci(0.95, "wilson")
         assert (interval.low, interval.high) == pytest.approx((low, high), abs=1e-4)
+
+
+def test_astm_e112_planimetric_count_by_our_points(drawn):
+    """80 grains inside the test circle and 40 cut by it, at 100 x: N_A 200 / mm2, G 4.690.
+
+    ASTM E112 (second-hand, recomputed): N = inside + cut / 2 on a circle of 5000 mm2 at the
+    magnification M, N_A = N M^2 / 5000, G = 3.321928 log10(N_A) - 2.954. Half of what the circle
+    cuts has its centre inside, so our centre rule must count the same 100.
+    """
+    radius = np.sqrt(5000 / np.pi)
+    scene = drawn((80.0, 80.5), px_per_mm=6.0)
+    middle = 40.0
+    across = np.arange(-4, 5) * 7.0
+    inside = [(x, y) for x in across for y in across if np.hypot(x, y) < radius - 4]
+    inside += [(3.5 + 7 * i, 3.5) for i in range(80 - len(inside))]
+    angles = (np.arange(40) + 0.25) * 2 * np.pi / 40
+    reaches = radius + np.where(np.arange(40) % 2, 0.7, -0.7)
+    cut = np.stack([reaches * np.cos(angles), reaches * np.sin(angles)], axis=1)
+    for x, y in (*inside, *cut):
+        scene.disc(middle + x, middle + y, 1.4)
+    circle = scene.circle(middle, middle, radius)
+    counted = len(scene.found(face=circle).points)
+    whole = sum(np.hypot(x, y) + 1.4 < radius for x, y in inside)
+    assert (whole, len(cut)) == (80, 40)
+    assert counted == whole + len(cut) / 2
+    per_mm2 = counted * 100**2 / 5000
+    assert per_mm2 == pytest.approx(200)
+    assert 3.321928 * np.log10(per_mm2) - 2.954 == pytest.approx(4.690, abs=5e-4)
+
+
+def test_astm_e112_grain_size_6_in_square_inches():
+    # G 6 is 320,000 grains per square inch at 1 x (second-hand, recomputed); our unit conversion
+    per_mm2 = 10 ** ((6 + 2.954) / 3.321928)
+    assert per_square_inch(per_mm2, 1.0) == pytest.approx(320_000, rel=0.002)
