@@ -37,6 +37,8 @@ MEASURED = (
     "rubbed",
     "rubbed_dark",
 )
+BLURRED_AWAY = ("fine",)
+"""Points so small that the camera's blur takes more of them than the interval says."""
 CUT = ("slots", "disc", "cut_edges")
 UNCOUNTABLE = ("merged", "high_cover", "patches", "wet_bar", "rails")
 BLANK = ("blank", "blank_scraped", "blank_hazy")
@@ -90,6 +92,12 @@ def test_points_lie_where_they_are(scene, printed, reading, matched_f1):
 def test_contact_is_measured(scene, printed, reading):
     truth, found = printed(scene, SEED).truth, reading(scene, SEED)
     assert found.contact_percent == pytest.approx(truth.contact_percent, abs=limits_of(scene)[1])
+
+
+@pytest.mark.parametrize("scene", [s for s in ORDINARY if s not in BLURRED_AWAY])
+def test_the_interval_of_contact_holds_the_truth(scene, printed, reading):
+    truth, interval = printed(scene, SEED).truth, reading(scene, SEED).contact_interval
+    assert interval.low <= truth.contact_percent <= interval.high
 
 
 @pytest.mark.parametrize("scene", ORDINARY + HARD)

@@ -12,7 +12,7 @@ from scrapeview.film.edge import edge_share
 from scrapeview.film.glare import contrast_left, washed_out_mask
 from scrapeview.film.heaviness import Heaviness, measure_heaviness
 from scrapeview.film.levels import Levels, refined_levels
-from scrapeview.film.light import FloatImage, log_light, project
+from scrapeview.film.light import FloatImage, floor_for, log_light, project
 from scrapeview.film.local import grow
 from scrapeview.film.markings import marking_named
 from scrapeview.film.separability import Separability
@@ -90,7 +90,7 @@ def read_film(
     SettingsError
         For an unknown marking or picks that look alike.
     """
-    log_rgb = log_light(rgb)
+    log_rgb = log_light(rgb, floor_for(rgb, inside))
     washed_out = washed_out_mask(rgb, px_per_mm) & inside
     readable = inside & ~washed_out
     rough = coarse_picture(log_rgb, readable, px_per_mm, ROUGH_PX_PER_MM)

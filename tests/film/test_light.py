@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from skimage.color import rgb2xyz
 
-from scrapeview.film.light import DARK_FLOOR, log_light, project
+from scrapeview.film.light import DARK_FLOOR, LEAST_FLOOR, floor_for, log_light, project
 
 
 def test_log_light_is_the_logarithm_of_linear_srgb():
@@ -41,3 +41,15 @@ def test_an_axis_that_sums_to_nothing_is_blind_to_exposure(gain):
     before, after = (project(log_light(srgb(v)), axis) for v in (linear, gain * linear))
     # what is left is the rounding to 8 bits and the floor under the darks
     assert after == pytest.approx(before, abs=0.05)
+
+
+def test_the_floor_follows_a_dim_photograph_down_and_no_further():
+    inside = np.ones((40, 60), bool)
+    floors = [
+        floor_for(np.full((40, 60, 3), level, np.uint8), inside) for level in (0, 40, 90, 110, 200)
+    ]
+    assert floors == sorted(floors)
+    assert floors[0] == LEAST_FLOOR
+    assert LEAST_FLOOR < floors[2] < DARK_FLOOR
+    assert floors[-1] == DARK_FLOOR
+    assert floor_for(np.zeros((40, 60, 3), np.uint8), ~inside) == DARK_FLOOR
