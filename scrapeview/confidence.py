@@ -5,7 +5,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from scrapeview.bearing.cells import Sums, measure_cells
-from scrapeview.bearing.intervals import Interval, ratio_half_width, widened
+from scrapeview.bearing.intervals import (
+    Interval,
+    counting_half_width,
+    ratio_half_width,
+    widened,
+)
 from scrapeview.units import MM2_PER_SQUARE_INCH
 
 FEWEST_FIELDS = 12
@@ -60,6 +65,10 @@ def points_interval(
     areas = fields["area_mm2"].to_numpy()
     counts = fields["points"].to_numpy(dtype=np.float64)
     spread = ratio_half_width(counts, areas, confidence) * MM2_PER_SQUARE_INCH
+    if not np.isfinite(spread) and area_mm2 > 0:
+        # one field has no spread to go by: as if the points were strewn at random
+        chance = counting_half_width(len(points), confidence)
+        spread = chance / area_mm2 * MM2_PER_SQUARE_INCH
     doubtful = sum(share * float(points[flag].sum()) for flag, share in DOUBT.items())
     own = doubtful / area_mm2 * MM2_PER_SQUARE_INCH if area_mm2 > 0 else 0.0
     relative = points_per_square_inch * np.hypot(COUNT_ERROR, scale_error)

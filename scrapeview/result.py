@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
-from scrapeview.bearing import BarePatch, Evenness, Interval, Square
+from scrapeview.bearing import Interval
+from scrapeview.figures import Figures
 from scrapeview.film import Heaviness, Separability
 from scrapeview.photo import Check
 from scrapeview.plane import Plane
@@ -18,7 +18,7 @@ MOST_MERGED_PERCENT = 20.0
 
 
 @dataclass(frozen=True, eq=False)
-class Reading:
+class Reading(Figures):
     """One print, read.
 
     Attributes
@@ -71,21 +71,6 @@ class Reading:
 
     is_print: bool
     reason: str
-    contact_percent: float
-    points_per_square_inch: float
-    contact_interval: Interval
-    ppsi_interval: Interval
-    area_mm2: float
-    washed_out_percent: float
-    merged_percent: float
-    points: pd.DataFrame
-    cells: pd.DataFrame
-    regions: pd.DataFrame
-    sizes: pd.DataFrame
-    worst_square: Square | None
-    best_square: Square | None
-    bare_patch: BarePatch
-    evenness: Evenness
     marking: str
     undercoat: str
     separability: Separability
