@@ -4,9 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrapeview.errors import SettingsError
-from scrapeview.film.levels import BARE_BELOW, METAL_REACH_MM, Levels
+from scrapeview.film.levels import Levels, above_metal
 from scrapeview.film.light import FloatImage
-from scrapeview.film.local import local_mean
 from scrapeview.film.markings import Marking
 
 CHROMA_NOISE = 0.02
@@ -47,28 +46,18 @@ def sharpened_axis(
     """
     if marking.kept is None and marking.takes_light:
         return marking.axis
-    film = inside & (levels.contrast > 0.75 * levels.film)
-    bare = inside & (levels.contrast < BARE_BELOW * levels.film)
+    film, bare = levels.plainly_film(inside), levels.plainly_bare(inside)
     if film.sum() < 30 or bare.sum() < 30:
         return marking.axis
-    above_metal = _above_metal(log_rgb, bare, METAL_REACH_MM * px_per_mm)
-    shift = np.median(above_metal[film], axis=0).astype(np.float64)
-    spread = np.cov(above_metal[bare].T)
+    above = np.stack([above_metal(log_rgb[..., c], bare, px_per_mm) for c in range(3)], axis=-1)
+    shift = np.median(above[film], axis=0).astype(np.float64)
+    spread = np.cov(above[bare].T)
     if marking.kept is None or undercoat_shift.any():
         coat = UNDERCOAT_SHARE_VARIANCE * np.outer(undercoat_shift, undercoat_shift)
         axis = np.linalg.solve(spread + coat + np.eye(3) * LIGHTNESS_NOISE**2, shift)
     else:
         axis = _colour_only(shift, spread + np.eye(3) * CHROMA_NOISE**2, marking.kept)
     return axis * 2 / np.abs(axis).sum() if axis.any() else marking.axis
-
-
-def _above_metal(log_rgb: FloatImage, bare: NDArray[np.bool_], reach_px: float) -> FloatImage:
-    weight = bare.astype(np.float32)
-    metal = [
-        local_mean(log_rgb[..., c], weight, reach_px, 0.02, float(log_rgb[..., c][bare].mean()))
-        for c in range(3)
-    ]
-    return log_rgb - np.stack(metal, axis=-1)
 
 
 def _colour_only(

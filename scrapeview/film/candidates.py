@@ -8,15 +8,13 @@ from numpy.typing import NDArray
 from scrapeview.film.axis import axis_of_picks, sharpened_axis
 from scrapeview.film.coarse import Coarse
 from scrapeview.film.levels import (
-    BARE_BELOW,
-    METAL_REACH_MM,
     ROUGH_STEPS,
     START_STEPS,
     Levels,
+    above_metal,
     local_levels,
 )
 from scrapeview.film.light import project
-from scrapeview.film.local import local_mean
 from scrapeview.film.markings import AUTO_ORDER, LEAST_TINT, Marking, marking_named
 from scrapeview.film.separability import Separability, judge_separability
 from scrapeview.film.undercoat import NO_UNDERCOAT, Undercoat, find_undercoat
@@ -151,11 +149,7 @@ def _light_taken(axis: NDArray[np.float64], levels: Levels, coarse: Coarse) -> f
     if not down.any():
         return 0.0
     light = project(coarse.log_rgb, down / down.sum())
-    film = coarse.inside & (levels.contrast > 0.75 * levels.film)
-    bare = coarse.inside & (levels.contrast < BARE_BELOW * levels.film)
+    film, bare = levels.plainly_film(coarse.inside), levels.plainly_bare(coarse.inside)
     if not film.any() or not bare.any():
         return 0.0
-    weight = bare.astype(np.float32)
-    reach_px = METAL_REACH_MM * coarse.px_per_mm
-    metal = local_mean(light, weight, reach_px, 0.02, float(light[bare].mean()))
-    return float(np.median((metal - light)[film]))
+    return -float(np.median(above_metal(light, bare, coarse.px_per_mm)[film]))

@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.film.levels import BARE_BELOW, Levels
+from scrapeview.film.levels import Levels
 from scrapeview.film.light import FloatImage
 from scrapeview.film.tiles import sorted_tiles, two_classes
 
@@ -67,7 +67,7 @@ def contrast_left(
     -------
     (h, w) float32, LEAST_LEFT to 1
     """
-    bare = inside & (levels.contrast < BARE_BELOW * levels.film)
+    bare = levels.plainly_bare(inside)
     shape = (light.shape[0], light.shape[1])
     if not bare.any():
         return np.ones(shape, np.float32)

@@ -31,6 +31,8 @@ LEAST_THRESHOLD = 0.005
 """Log light; film lies above the metal."""
 BARE_BELOW = 0.35
 """Share of the film's full contrast below which a pixel is plainly bare."""
+FILM_ABOVE = 0.75
+"""The same above which it is plainly film."""
 WEAKEST_FILM = 0.3
 """Local film may be this share of the whole print's film and no weaker: below lies noise."""
 
@@ -58,6 +60,14 @@ class Levels:
     contrast: FloatImage
     typical_film: float
     metal_spread: float
+
+    def plainly_film(self, inside: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Pixels inside that are near full film, clear of any edge."""
+        return np.asarray(inside & (self.contrast > FILM_ABOVE * self.film))
+
+    def plainly_bare(self, inside: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Pixels inside that are bare metal, clear of any edge."""
+        return np.asarray(inside & (self.contrast < BARE_BELOW * self.film))
 
 
 def otsu_threshold(values: NDArray[np.float32]) -> tuple[float, float]:
@@ -203,6 +213,13 @@ def _film_around(
     weight = np.where(marked, np.maximum(relative, 0) ** 2, 0).astype(np.float32)
     film = local_mean(contrast, weight, reach_px, 0.03, fallback)
     return np.maximum(film, WEAKEST_FILM * fallback)
+
+
+def above_metal(channel: FloatImage, bare: NDArray[np.bool_], px_per_mm: float) -> FloatImage:
+    """Return a channel of a shrunk picture above the bare metal around each pixel."""
+    weight = bare.astype(np.float32)
+    typical = float(channel[bare].mean())
+    return channel - local_mean(channel, weight, METAL_REACH_MM * px_per_mm, 0.02, typical)
 
 
 def robust_spread(values: NDArray[np.float32]) -> float:
