@@ -4,12 +4,16 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from scrapeview.corrections import Correction
     from scrapeview.errors import (
+        ArchiveError,
+        CorrectionError,
         FaceError,
         OutputError,
         PhotoError,
         PlaneError,
         ReadingError,
+        RecordError,
         ScrapeviewError,
         SettingsError,
     )
@@ -22,6 +26,9 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
+    "ArchiveError",
+    "Correction",
+    "CorrectionError",
     "FaceError",
     "OutputError",
     "PhotoError",
@@ -29,6 +36,7 @@ __all__ = [
     "PlaneError",
     "Reading",
     "ReadingError",
+    "RecordError",
     "ScrapeviewError",
     "Settings",
     "SettingsError",
@@ -39,6 +47,7 @@ __all__ = [
 ]
 
 _HOMES = {
+    "Correction": "corrections",
     "Plane": "plane",
     "circle_polygon": "plane",
     "from_json": "reading_json",

@@ -15,7 +15,7 @@ class Column:
     Parameters
     ----------
     table : str
-        "points", "cells", "regions" or "sizes".
+        "points", "cells", "regions", "sizes" or "passes".
     name, dtype, unit, meaning : str
         `dtype` is a numpy name; `unit` is "" where there is none.
     """
@@ -56,6 +56,43 @@ COLUMNS = (
     Column("sizes", "to_mm", "float64", "mm", "largest diameter of the class"),
     Column("sizes", "points", "int32", "", "points of that size"),
     Column("sizes", "contact_share_percent", "float64", "%", "their share of all points' area"),
+    Column("passes", "number", "int32", "", "number of the pass, from 1"),
+    Column("passes", "placement", "str", "", "where the reference lay, if it was told"),
+    Column(
+        "passes", "printed_at", "str", "", "time the photograph was taken, else when it was kept"
+    ),
+    Column("passes", "who", "str", "", "who scraped"),
+    Column("passes", "scraping", "str", "", "rough, spacing out, finish or single points"),
+    Column("passes", "metal_um", "float64", "um", "stroke depth or metal taken; NaN if not told"),
+    Column("passes", "hours", "float64", "h", "time it took; NaN if not told"),
+    Column("passes", "notes", "str", "", "what was noted"),
+    Column("passes", "is_print", "bool", "", "whether a print was found at all"),
+    Column("passes", "count_reliable", "bool", "", "whether marks are apart enough to be counted"),
+    Column("passes", "contact_percent", "float64", "%", "share of the face's area in contact"),
+    Column("passes", "contact_low_percent", "float64", "%", "lower end of its interval"),
+    Column("passes", "contact_high_percent", "float64", "%", "upper end of its interval"),
+    Column("passes", "points", "int32", "", "points counted"),
+    Column("passes", "points_per_square_inch", "float64", "1/in2", "points by area"),
+    Column("passes", "ppsi_low", "float64", "1/in2", "lower end of its interval"),
+    Column("passes", "ppsi_high", "float64", "1/in2", "upper end of its interval"),
+    Column("passes", "points_per_25mm_square", "float64", "1/(25 mm)2", "points by area"),
+    Column("passes", "area_mm2", "float64", "mm2", "area read"),
+    Column("passes", "worst_contact_percent", "float64", "%", "contact in the worst square"),
+    Column("passes", "worst_points_per_square_inch", "float64", "1/in2", "points there"),
+    Column("passes", "bare_circle_mm", "float64", "mm", "largest circle without contact"),
+    Column("passes", "bare_area_mm2", "float64", "mm2", "largest open bare area"),
+    Column("passes", "median_diameter_mm", "float64", "mm", "diameter of the median point"),
+    Column("passes", "small_diameter_mm", "float64", "mm", "one point in ten is smaller"),
+    Column("passes", "large_diameter_mm", "float64", "mm", "one point in ten is larger"),
+    Column("passes", "spacing_index", "float64", "", "1 strewn at random, 2 a square lattice"),
+    Column("passes", "haze_percent", "float64", "%", "film between the points"),
+    Column("passes", "smear_percent", "float64", "%", "film dragged out of the points"),
+    Column("passes", "merged_percent", "float64", "%", "contact in merged patches"),
+    Column("passes", "washed_out_percent", "float64", "%", "face lost to glare"),
+    Column("passes", "corrections", "int32", "", "corrections made by hand"),
+    Column("passes", "readings", "int32", "", "readings there are of the print"),
+    Column("passes", "print_id", "int64", "", "number of the print in the record"),
+    Column("passes", "reading_id", "int64", "", "number of the current reading in the record"),
 )
 
 

@@ -30,3 +30,15 @@ class ReadingError(ScrapeviewError):
 
 class OutputError(ScrapeviewError):
     """A file cannot be written where it was asked for."""
+
+
+class CorrectionError(ScrapeviewError):
+    """A correction made by hand cannot be applied: nothing lies there, or it is no correction."""
+
+
+class RecordError(ScrapeviewError):
+    """The shop's record cannot be opened, is newer than this version, or refuses what is asked."""
+
+
+class ArchiveError(ScrapeviewError):
+    """An archive is damaged, hostile, or does not fit the record; nothing was changed."""

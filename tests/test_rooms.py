@@ -9,7 +9,9 @@ import scrapeview
 
 HOUSE = Path(scrapeview.__file__).parent
 FILES = sorted(HOUSE.rglob("*.py"))
-GROUND = ("errors", "units", "flags", "columns", "settings", "provenance")
+GROUND = (
+    "errors", "units", "flags", "columns", "settings", "provenance", "corrections", "targets",
+)  # fmt: skip
 ORDER = {
     **dict.fromkeys(GROUND, 0),
     "photo": 1,

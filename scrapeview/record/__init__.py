@@ -1,0 +1,23 @@
+"""The shop's record: machines, parts, faces, passes, prints and their readings, kept for good."""
+
+from scrapeview.record.entries import (
+    FaceEntry,
+    FacePlan,
+    Kept,
+    Machine,
+    Part,
+    PassEntry,
+    PrintEntry,
+    Scrape,
+)
+
+__all__ = [
+    "FaceEntry",
+    "FacePlan",
+    "Kept",
+    "Machine",
+    "Part",
+    "PassEntry",
+    "PrintEntry",
+    "Scrape",
+]

@@ -1,0 +1,140 @@
+"""What the shop's record holds, as frozen records: machine, part, face, pass, print."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from scrapeview.settings import Settings
+from scrapeview.targets import NO_TARGET, Target
+
+Shape = Literal["rectangle", "round", "free"]
+Scraping = Literal["", "rough", "spacing out", "finish", "single points"]
+Polygon = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Machine:
+    """A machine that is being rebuilt."""
+
+    machine_id: int
+    name: str
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of a machine that has faces to scrape."""
+
+    part_id: int
+    machine_id: int
+    name: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FacePlan:
+    """What a person says of a face before its first print.
+
+    Parameters
+    ----------
+    name, role, reference, notes : str
+        The role is what it does (way, gib, table); the reference is what it is printed against.
+    shape : {"rectangle", "round", "free"}
+        rectangle: placed by its four corners. round: by its rim; its width is the diameter. free:
+        by a known length in the photograph, with outlines drawn by hand; no width and height.
+    width_mm, height_mm : float
+        0 where the shape has none.
+    regions_mm, openings_mm : tuple of polygons
+        In mm of the face; without regions all of the shape is the face.
+    target : Target
+    marking : str
+        "auto", "blue", "red", "black" or "rubbed".
+    units : {"", "metric", "inch"}
+        "" follows the shop.
+    settings : Settings
+        Frozen for the face so that its passes compare; sample picks belong to a print, not here.
+    """
+
+    name: str
+    role: str = ""
+    shape: Shape = "rectangle"
+    width_mm: float = 0.0
+    height_mm: float = 0.0
+    regions_mm: tuple[Polygon, ...] = ()
+    openings_mm: tuple[Polygon, ...] = ()
+    target: Target = NO_TARGET
+    reference: str = ""
+    marking: str = "auto"
+    units: Literal["", "metric", "inch"] = ""
+    settings: Settings = field(default_factory=Settings)
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class FaceEntry:
+    """A face in the record: its plan, and which part of which machine it belongs to."""
+
+    face_id: int
+    part: Part
+    machine: Machine
+    plan: FacePlan
+
+    @property
+    def title(self) -> str:
+        """Machine, part and face in one line."""
+        return f"{self.machine.name}, {self.part.name}: {self.plan.name}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scrape:
+    """What was done to the face before the print of a pass.
+
+    Parameters
+    ----------
+    who : str
+    scraping : {"", "rough", "spacing out", "finish", "single points"}
+    metal_um : float or None
+        Stroke depth or metal taken, micrometres, 0-1000.
+    hours : float or None
+        0-1000.
+    notes : str
+    """
+
+    who: str = ""
+    scraping: Scraping = ""
+    metal_um: float | None = None
+    hours: float | None = None
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class PassEntry:
+    """One cycle of scraping and printing; it waits for its print while it has none."""
+
+    pass_id: int
+    face_id: int
+    number: int
+    begun_at_utc: str
+    scrape: Scrape
+    print_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class PrintEntry:
+    """One print: where the reference lay, its photographs and its readings, oldest first."""
+
+    print_id: int
+    pass_id: int
+    placement: str
+    kept_at_utc: str
+    photo_sha256s: tuple[str, ...]
+    reading_ids: tuple[int, ...]
+    current_reading_id: int
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Where a print that was just kept stands."""
+
+    pass_number: int
+    pass_id: int
+    print_id: int
+    reading_id: int
