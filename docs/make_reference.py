@@ -25,6 +25,7 @@ TABLES = {
     "cells": "Squares of the face, one row each, of `Reading.cells`.",
     "regions": "Polygons of the outline, one row each, of `Reading.regions`.",
     "sizes": "Classes of diameter, one row each, of `Reading.sizes`.",
+    "passes": "Prints of a face in the record, one row each, by their current readings.",
 }
 PARTS = (Interval, Square, BarePatch, Evenness, Separability, Heaviness, Check)
 HELP_WIDTH = 100

@@ -6,7 +6,7 @@ import pytest
 from scrapeview.columns import COLUMNS, columns_of, table
 from scrapeview.flags import FLAG_NAMES, FLAGS
 
-TABLES = ("points", "cells", "regions", "sizes")
+TABLES = ("points", "cells", "regions", "sizes", "passes")
 
 
 def test_every_column_is_described_once():
