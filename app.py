@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from scrapeview.dashboard.print_page import print_page
+from scrapeview.dashboard.pages import pages
 
 st.set_page_config(page_title="Scrapeview", layout="wide")
-st.navigation([st.Page(print_page, title="Read a print")]).run()
+st.navigation(list(pages().values()), position="top").run()

@@ -1,0 +1,33 @@
+"""How the dashboard looks beyond Streamlit's own: targets for a thumb, narrow screens, cards.
+
+Colours come from the theme, so that light and dark both stay readable.
+"""
+
+CSS = """
+<style>
+/* a thumb needs 44 px */
+.stButton button, .stDownloadButton button, .stFormSubmitButton button, .stPopover button,
+.stPageLink a, .stLinkButton a, [data-testid="stFileUploader"] button {
+  min-height: 44px;
+}
+.stPageLink a { padding: 0.5rem 0.75rem; border: 1px solid rgba(128, 128, 128, 0.45);
+  border-radius: 0.5rem; justify-content: center; }
+.stRadio [role="radiogroup"] label, .stCheckbox label, .stToggle label {
+  min-height: 44px; align-items: center; }
+[data-testid="stSidebarNavLink"], [data-testid="stTopNavLink"] { min-height: 44px; }
+[data-baseweb="select"] > div, .stTextInput input, .stNumberInput input { min-height: 44px; }
+.stExpander summary { min-height: 44px; }
+/* numbers stand in line */
+[data-testid="stMetricValue"] { font-variant-numeric: tabular-nums; }
+/* long names break rather than push the page wide */
+.stMarkdown, .stAlert, .stPageLink, .stButton { overflow-wrap: anywhere; }
+.block-container, [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
+@media (max-width: 640px) {
+  .block-container, [data-testid="stMainBlockContainer"] {
+    padding: 3.75rem 0.75rem 4rem 0.75rem; }
+  h1 { font-size: 1.75rem !important; }
+  h2 { font-size: 1.35rem !important; }
+  h3 { font-size: 1.15rem !important; }
+}
+</style>
+"""
