@@ -1,24 +1,19 @@
 """The command line. What reads and draws is imported where it is used, so that help comes fast."""
 
-import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import nullcontext
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scrapeview.errors import ScrapeviewError
+from scrapeview.console import plain_refusals, say
 
 if TYPE_CHECKING:
     from scrapeview.charts.shown import Units
     from scrapeview.demo import Read
     from scrapeview.samples import Sample
-
-REFUSED = 2
-"""Exit status where something that was given cannot be used."""
 
 app = typer.Typer(
     help="Contact percentage and points per square inch from photographs of bearing prints.",
@@ -47,16 +42,6 @@ class UnitsName(StrEnum):
 
 
 UnitsOption = Annotated[UnitsName, typer.Option(help="Units of the lengths shown.")]
-
-
-@contextmanager
-def plain_refusals() -> Iterator[None]:
-    """Turn what Scrapeview refuses into one sentence and exit status 2."""
-    try:
-        yield
-    except ScrapeviewError as error:
-        typer.echo(" ".join(str(error).split()), err=True)
-        raise typer.Exit(REFUSED) from None
 
 
 @app.command()
@@ -181,9 +166,9 @@ def read(
         if json == Path("-"):
             from scrapeview.reading_json import to_json
 
-            _say(to_json(reading).rstrip("\n"))
+            say(to_json(reading).rstrip("\n"))
         else:
-            _say(reading_text(reading, photo.name, units.value))
+            say(reading_text(reading, photo.name, units.value))
 
 
 @app.command()
@@ -212,11 +197,11 @@ def demo(
         series = [(s, r) for s, r in reads if s.pass_number is not None]
         single = [(s, r) for s, r in reads if s.pass_number is None]
         if series:
-            _say(series_text(series, units.value))
+            say(series_text(series, units.value))
         if single:
-            _say("\n" + single_text(single))
+            say("\n" + single_text(single))
         if save is not None:
-            _say(f"\nOverlays of all {len(reads)} are in {save}.")
+            say(f"\nOverlays of all {len(reads)} are in {save}.")
 
 
 @app.command()
@@ -227,10 +212,10 @@ def columns() -> None:
     tables = dict.fromkeys(column.table for column in COLUMNS)
     with plain_refusals():
         for table in tables:
-            _say(table)
+            say(table)
             for c in COLUMNS:
                 if c.table == table:
-                    _say(f"  {c.name:24}{c.dtype:9}{c.unit or '-':11}{c.meaning}")
+                    say(f"  {c.name:30}{c.dtype:9}{c.unit or '-':11}{c.meaning}")
 
 
 def _make_folder(folder: Path) -> None:
@@ -257,21 +242,6 @@ def _read_all(found: "tuple[Sample, ...]", save: Path | None, units: "Units") ->
                 write_whole({save / f"{sample.name}.png": picture})
             reads.append((sample, reading))
     return reads
-
-
-def _say(text: str) -> None:
-    """Print; names of files may hold what the terminal's encoding cannot."""
-    from scrapeview.errors import OutputError
-
-    encoding = sys.stdout.encoding or "ascii"
-    try:
-        typer.echo(text.encode(encoding, "backslashreplace").decode(encoding))
-    except BrokenPipeError:
-        raise
-    except OSError as error:
-        # what is still held back would fail again when the interpreter ends
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise OutputError(f"The answer cannot be printed: {error.strerror}.") from None
 
 
 def main() -> None:
