@@ -1,8 +1,12 @@
 """What a person corrected on a reading by hand, in the order it was done."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import NDArray
 
 from scrapeview.errors import CorrectionError
 
@@ -52,6 +56,25 @@ class Correction:
             raise CorrectionError(
                 f"An added point is up to {LARGEST_ADDED_MM:g} mm across, not {self.diameter_mm:g}."
             )
+
+
+def left_out_of(corrections: Iterable[Correction]) -> tuple[NDArray[np.float64], ...]:
+    """Return the polygons (N, 2), mm, that corrections take out of the area."""
+    return tuple(np.array(c.places_mm) for c in corrections if c.kind == "leave_out")
+
+
+def require_print(is_print: bool, corrections: Iterable[Correction]) -> None:
+    """Refuse to correct the points of a print that was not found.
+
+    Raises
+    ------
+    CorrectionError
+    """
+    if not is_print and any(c.kind != "leave_out" for c in corrections):
+        raise CorrectionError(
+            "No print was found, so there are no points to correct: give sample picks of the "
+            "marking and of bare metal first."
+        )
 
 
 def _as_places(places: object) -> tuple[Place, ...]:

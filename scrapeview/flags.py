@@ -18,5 +18,6 @@ FLAGS = (
     Flag("merged", "part of a patch larger than one point can be: its count is unreliable"),
     Flag("glare", "touches a place where glare leaves nothing to judge by"),
     Flag("faint", "its film is much thinner than the print's film elsewhere"),
+    Flag("by_hand", "added, joined or parted by hand"),
 )
 FLAG_NAMES = tuple(flag.name for flag in FLAGS)

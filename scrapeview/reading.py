@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.bearing import find_points
+from scrapeview.corrections import Correction, left_out_of, require_print
 from scrapeview.errors import SettingsError
 from scrapeview.figures import measure_figures
 from scrapeview.film import read_film
@@ -28,6 +29,7 @@ def read_print(
     openings_px: Sequence[ArrayLike] = (),
     openings_mm: Sequence[ArrayLike] = (),
     settings: Settings | None = None,
+    corrections: Sequence[Correction] = (),
 ) -> Reading:
     """Read one photograph of a print.
 
@@ -44,6 +46,8 @@ def read_print(
     openings_px, openings_mm : lists of (N, 2) polygons
         Slots, holes and grooves that are not part of the face.
     settings : Settings, optional
+    corrections : sequence of Correction
+        What was corrected by hand on the reading without them, in the order it was done.
 
     Returns
     -------
@@ -51,14 +55,16 @@ def read_print(
 
     Raises
     ------
-    PhotoError, PlaneError, FaceError, SettingsError
+    PhotoError, PlaneError, FaceError, SettingsError, CorrectionError
         Each with a plain sentence that says what is wrong and what to do.
     """
     settings = settings or Settings()
     bounds_mm = _rough_bounds(plane, outline_px)
     reduction = plane.reduction_for(settings.view_px_per_mm, bounds_mm)
     picture = load_photo(photo, reduction=reduction)
-    face = face_from(plane, picture.full_size_px, outline_px, openings_px, openings_mm)
+    face = face_from(
+        plane, picture.full_size_px, outline_px, openings_px, openings_mm, left_out_of(corrections)
+    )
     view = view_square_on(
         picture, plane, face.bounds_mm,
         px_per_mm=settings.view_px_per_mm, margin_mm=settings.margin_mm,
@@ -71,12 +77,14 @@ def read_print(
         marking_picks=_in_view(settings.marking_picks_px, plane, view),
         metal_picks=_in_view(settings.metal_picks_px, plane, view),
     )  # fmt: skip
+    require_print(film.separability.is_print, corrections)
     bearing = find_points(
         film.marked, regions, view.valid & ~face.openings_mask(view), film.washed_out, film.share,
         view.px_per_mm, view.origin_mm,
         smallest_point_mm=settings.smallest_point_mm,
         largest_point_mm=settings.largest_point_mm,
         neck_depth_mm=settings.neck_depth_mm,
+        corrections=corrections,
     )  # fmt: skip
     figures = measure_figures(face, view, regions, film, bearing, plane, settings)
     checks = photo_checks(
@@ -102,6 +110,7 @@ def read_print(
         openings_mm=face.openings_mm,
         plane=plane,
         settings=settings,
+        corrections=tuple(corrections),
         photo_sha256=picture.sha256,
         photo_size_px=picture.full_size_px,
         photo_notes=picture.notes,

@@ -31,7 +31,7 @@ from scrapeview.plane import Plane
 from scrapeview.result import Reading
 from scrapeview.settings import Settings
 
-FORMAT = 1
+FORMAT = 2
 """Number of the layout below; it goes up when an older version could no longer read it."""
 KIND = "scrapeview reading"
 
@@ -69,11 +69,21 @@ def from_json(text: str) -> Reading:
     if not isinstance(stored, dict) or stored.get("kind") != KIND:
         raise ReadingError("This is not a stored reading: give a file written with --json.")
     _require_known_format(stored.get("format"))
+    if stored["format"] == 1:
+        stored = _from_format_1(stored)
     hints = _hints(Reading)
     missing = [name for name in hints if name not in stored]
     if missing:
         raise ReadingError(f"The stored reading lacks {', '.join(missing)}: read the photo again.")
     return Reading(**{name: _decode(stored[name], hint, name) for name, hint in hints.items()})
+
+
+def _from_format_1(stored: dict[str, Any]) -> dict[str, Any]:
+    """Format 1 knew no corrections by hand."""
+    points = stored.get("points")
+    if isinstance(points, dict) and isinstance(points.get("mark"), list):
+        points = {**points, "by_hand": [False] * len(points["mark"])}
+    return {**stored, "points": points, "corrections": []}
 
 
 def _derived(reading: Reading) -> dict[str, Any]:

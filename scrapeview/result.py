@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrapeview.bearing import Interval
+from scrapeview.corrections import Correction, left_out_of
 from scrapeview.figures import Figures
 from scrapeview.film import Heaviness, Separability
 from scrapeview.photo import Check
@@ -60,6 +61,8 @@ class Reading(Figures):
         The face as it was read, polygons in mm.
     plane : Plane
     settings : Settings
+    corrections : tuple of Correction
+        Made by hand, in their order.
     photo_sha256 : str
     photo_size_px : (int, int)
     photo_notes : tuple of str
@@ -83,6 +86,7 @@ class Reading(Figures):
     openings_mm: tuple[NDArray[np.float64], ...]
     plane: Plane
     settings: Settings
+    corrections: tuple[Correction, ...]
     photo_sha256: str
     photo_size_px: tuple[int, int]
     photo_notes: tuple[str, ...]
@@ -100,6 +104,11 @@ class Reading(Figures):
         """Interval of `points_per_25mm_square`."""
         low, high = self.ppsi_interval.low, self.ppsi_interval.high
         return Interval(low / SQUARES_25MM_PER_SQUARE_INCH, high / SQUARES_25MM_PER_SQUARE_INCH)
+
+    @property
+    def left_out_mm(self) -> tuple[NDArray[np.float64], ...]:
+        """Polygons (N, 2) taken out of the area by hand, mm."""
+        return left_out_of(self.corrections)
 
     @property
     def count_reliable(self) -> bool:

@@ -1,5 +1,6 @@
 """From film to bearing points: marks, hollow points, necks, edges and the table of points."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -7,6 +8,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from scrapeview.bearing.by_hand import corrected
 from scrapeview.bearing.components import (
     Marks,
     Mask,
@@ -18,6 +20,7 @@ from scrapeview.bearing.edges import centre_inside, cut_labels, edge_pixels, pri
 from scrapeview.bearing.hollow import fill_middles
 from scrapeview.bearing.necks import Split, split_at_necks
 from scrapeview.columns import table
+from scrapeview.corrections import Correction
 
 MOST_PIECES = 12
 """A mark that falls into more pieces than this is a network: its count is unreliable."""
@@ -62,6 +65,7 @@ def find_points(
     smallest_point_mm: float,
     largest_point_mm: float,
     neck_depth_mm: float,
+    corrections: Sequence[Correction] = (),
 ) -> Bearing:
     """Find the bearing points of a face.
 
@@ -82,6 +86,13 @@ def find_points(
         Face coordinates of pixel (0, 0).
     smallest_point_mm, largest_point_mm, neck_depth_mm : float
         See `Settings`.
+    corrections : sequence of Correction
+        Made by hand on what is found without them.
+
+    Raises
+    ------
+    CorrectionError
+        Where a correction has nothing to act on.
     """
     face = regions > 0
     marked = (marked & face) | print_beyond(marked, face, seen, px_per_mm)
@@ -93,11 +104,21 @@ def find_points(
     least_px = np.pi / 4 * (smallest_point_mm * px_per_mm) ** 2
     marks = _without_specks(filled, face, least_px)
     split = split_at_necks(marks, px_per_mm, neck_depth_mm)
+    split, by_hand = corrected(split, corrections, face, px_per_mm, origin_mm)
     pieces = _measure(split, regions, film_share)
     merged = _merged_marks(split, pieces, px_per_mm, largest_point_mm)
-    contact = (marks.labels > 0) & face & ~washed_out
+    contact = (split.labels > 0) & face & ~washed_out
     points = _points_table(
-        pieces, split, regions, middles, washed_out, merged, least_px, px_per_mm, origin_mm
+        pieces,
+        split,
+        regions,
+        middles,
+        washed_out,
+        merged,
+        by_hand,
+        least_px,
+        px_per_mm,
+        origin_mm,
     )
     contact_px = pieces.area_px.sum()
     merged_px = pieces.area_px[merged].sum()
@@ -172,6 +193,7 @@ def _points_table(
     middles: Mask,
     washed_out: Mask,
     merged: NDArray[np.bool_],
+    by_hand: NDArray[np.bool_],
     least_px: float,
     px_per_mm: float,
     origin_mm: tuple[float, float],
@@ -184,7 +206,7 @@ def _points_table(
     wholly_in_face = pieces.area_px == pieces.whole_px
     region = np.where((cut | wholly_in_face) & (region == 0), pieces.some_region, region)
     counted = (region > 0) & (pieces.area_px > 0)
-    counted &= (pieces.whole_px >= least_px) | cut
+    counted &= (pieces.whole_px >= least_px) | cut | by_hand
     counted &= centre_inside(pieces.area_px, split.labels, edge, cut)
     counted[0] = False
     chosen = np.flatnonzero(counted)
@@ -208,6 +230,7 @@ def _points_table(
             "merged": merged[chosen],
             "glare": _touched(split, _with_rim(washed_out))[chosen],
             "faint": share < FAINT_SHARE * typical,
+            "by_hand": by_hand[chosen],
         },
     )
 

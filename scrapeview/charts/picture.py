@@ -16,7 +16,7 @@ PhotoSource = str | os.PathLike[str] | bytes | NDArray[np.uint8]
 def face_of(reading: Reading) -> Face:
     """Return the face as it was read; region areas as in the reading's table."""
     areas = tuple(float(a) for a in reading.regions["area_mm2"])
-    return Face(reading.regions_mm, reading.openings_mm, areas)
+    return Face(reading.regions_mm, reading.openings_mm, areas, left_out_mm=reading.left_out_mm)
 
 
 def photo_of(reading: Reading, photo: PhotoSource | Photo, px_per_mm: float) -> Photo:

@@ -34,12 +34,15 @@ class Face:
     openings_outside : tuple of int
         Numbers (from 1, those given in pixels first) of openings that do not touch the face:
         nothing is taken out for them, so a unit or a pick is likely wrong.
+    left_out_mm : tuple of (N, 2) float arrays
+        Metal like the face around it that is not to be read; off the areas as openings are.
     """
 
     regions_mm: tuple[Polygon, ...]
     openings_mm: tuple[Polygon, ...]
     region_areas_mm2: tuple[float, ...]
     openings_outside: tuple[int, ...] = ()
+    left_out_mm: tuple[Polygon, ...] = ()
 
     @property
     def area_mm2(self) -> float:
@@ -73,15 +76,12 @@ class Face:
         for number, region in enumerate(self.regions_mm, start=1):
             labels[polygon_mask(view.to_view(region), shape)] = number
         labels[self.openings_mask(view)] = 0
+        labels[_inside_any(self.left_out_mm, view)] = 0
         return labels
 
     def openings_mask(self, view: View) -> NDArray[np.bool_]:
         """Pixels of a view whose centres lie in an opening, (h, w) bool."""
-        shape = view.valid.shape[0], view.valid.shape[1]
-        inside = np.zeros(shape, dtype=bool)
-        for opening in self.openings_mm:
-            inside |= polygon_mask(view.to_view(opening), shape)
-        return inside
+        return _inside_any(self.openings_mm, view)
 
 
 def face_from(
@@ -90,6 +90,7 @@ def face_from(
     outline_px: Sequence[ArrayLike] | None = None,
     openings_px: Sequence[ArrayLike] = (),
     openings_mm: Sequence[ArrayLike] = (),
+    left_out_mm: Sequence[ArrayLike] = (),
 ) -> Face:
     """Face from the plane's own outline or from polygons picked in the photo.
 
@@ -107,6 +108,8 @@ def face_from(
         outline, or the whole photo where it has none.
     openings_px, openings_mm : sequence of (N, 2) array_like
         Polygons that are not part of the face, in photo pixels and in mm.
+    left_out_mm : sequence of (N, 2) array_like
+        Polygons of the face that are not to be read, in mm.
 
     Returns
     -------
@@ -129,11 +132,25 @@ def face_from(
         _checked(polygon, f"Opening {number}")
         for number, polygon in enumerate(_as_list(openings_mm), start=len(openings) + 1)
     ]
-    swept = swept_areas(regions, openings)
+    left_out = [
+        _checked(polygon, f"Left-out area {number}")
+        for number, polygon in enumerate(_as_list(left_out_mm), start=1)
+    ]
+    swept = swept_areas(regions, [*openings, *left_out])
     _require_apart(regions, swept.overlap)
     _require_something_left(regions, swept.regions)
-    outside = [number for number, area in enumerate(swept.openings, start=1) if area == 0]
-    return Face(tuple(regions), tuple(openings), tuple(swept.regions.tolist()), tuple(outside))
+    taken = swept.openings[: len(openings)]
+    outside = tuple(number for number, area in enumerate(taken, start=1) if area == 0)
+    areas = tuple(swept.regions.tolist())
+    return Face(tuple(regions), tuple(openings), areas, outside, tuple(left_out))
+
+
+def _inside_any(polygons: Sequence[Polygon], view: View) -> NDArray[np.bool_]:
+    shape = view.valid.shape[0], view.valid.shape[1]
+    inside = np.zeros(shape, dtype=bool)
+    for polygon in polygons:
+        inside |= polygon_mask(view.to_view(polygon), shape)
+    return inside
 
 
 def _regions(
