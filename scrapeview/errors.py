@@ -42,3 +42,7 @@ class RecordError(ScrapeviewError):
 
 class ArchiveError(ScrapeviewError):
     """An archive is damaged, hostile, or does not fit the record; nothing was changed."""
+
+
+class ServeError(ScrapeviewError):
+    """The dashboard cannot be served: the port is taken, or the passphrase file is unusable."""

@@ -23,3 +23,9 @@ def pages() -> dict[str, StreamlitPage]:
         "Settings": st.Page(settings_page, title="Settings", icon=":material/settings:",
                             url_path="settings"),
     }  # fmt: skip
+
+
+def show_pages() -> None:
+    """Route to the page that the address asks for."""
+    st.set_page_config(page_title="Scrapeview", layout="wide")
+    st.navigation(list(pages().values()), position="top").run()
