@@ -1,4 +1,4 @@
-"""The pages of the dashboard, in the order of its menu."""
+"""The pages of the dashboard, in the order of its menu, and the router between them."""
 
 import streamlit as st
 from streamlit.navigation.page import StreamlitPage
@@ -9,23 +9,25 @@ from scrapeview.dashboard.settings_page import settings_page
 from scrapeview.dashboard.shop_page import shop_page
 from scrapeview.dashboard.side_page import side_page
 
+_PAGES = (
+    (shop_page, "Shop", "", ":material/home_repair_service:"),
+    (new_print_page, "New print", "new-print", ":material/add_a_photo:"),
+    (face_page, "Face", "face", ":material/show_chart:"),
+    (side_page, "Side by side", "side-by-side", ":material/compare:"),
+    (settings_page, "Settings", "settings", ":material/settings:"),
+)
+"""Function, name in the menu, path in the address, icon; the one without a path comes first."""
+
 
 def pages() -> dict[str, StreamlitPage]:
     """Return the pages by the name they have in the menu."""
     return {
-        "Shop": st.Page(shop_page, title="Shop", icon=":material/home_repair_service:",
-                        default=True),
-        "New print": st.Page(new_print_page, title="New print", icon=":material/add_a_photo:",
-                             url_path="new-print"),
-        "Face": st.Page(face_page, title="Face", icon=":material/show_chart:", url_path="face"),
-        "Side by side": st.Page(side_page, title="Side by side", icon=":material/compare:",
-                                url_path="side-by-side"),
-        "Settings": st.Page(settings_page, title="Settings", icon=":material/settings:",
-                            url_path="settings"),
-    }  # fmt: skip
+        title: st.Page(show, title=title, icon=icon, url_path=path or None, default=not path)
+        for show, title, path, icon in _PAGES
+    }
 
 
 def show_pages() -> None:
-    """Route to the page that the address asks for."""
+    """Show the menu and the page that the address asks for."""
     st.set_page_config(page_title="Scrapeview", layout="wide")
     st.navigation(list(pages().values()), position="top").run()
