@@ -22,7 +22,15 @@ CSS = """
 /* long names break rather than push the page wide */
 .stMarkdown, .stAlert, .stPageLink, .stButton { overflow-wrap: anywhere; }
 .block-container, [data-testid="stMainBlockContainer"] { padding-top: 4rem; }
+/* cards of faces */
+.sv-name { font-weight: 600; font-size: 1.05rem; overflow-wrap: anywhere; }
+.sv-role, .sv-label, .sv-beside, .sv-foot { opacity: 0.78; font-size: 0.85rem; font-weight: 400; }
+.sv-figures { display: flex; gap: 0.75rem; margin: 0.4rem 0; }
+.sv-figure { flex: 1 1 0; min-width: 0; }
+.sv-value { font-size: 1.45rem; font-variant-numeric: tabular-nums; line-height: 1.3; }
+.sv-trend { display: block; width: 100%; max-width: 160px; height: 34px; margin-top: 0.2rem; }
 @media (max-width: 640px) {
+  [class*="st-key-card_"], [class*="st-key-waiting_"] { width: 100% !important; }
   .block-container, [data-testid="stMainBlockContainer"] {
     padding: 3.75rem 0.75rem 4rem 0.75rem; }
   h1 { font-size: 1.75rem !important; }

@@ -1,0 +1,93 @@
+"""The care of the record: check it, read its prints again, and take its tables out."""
+
+import streamlit as st
+
+from scrapeview.dashboard.shell import plainly
+from scrapeview.dashboard.steps import steps_on
+from scrapeview.record import Record
+from scrapeview.record_tables import WHATS, record_table
+from scrapeview.tables import KINDS, MIME, table_bytes
+
+WHAT_WORDS = {
+    "faces": "faces: where each stands",
+    "passes": "passes: one row a print",
+    "points": "points of every print",
+    "cells": "squares of every print",
+}
+KIND_WORDS = {"csv": "CSV, for a spreadsheet", "parquet": "Parquet", "json": "JSON"}
+_EXPORT = "export_ready"
+_ALL = "all faces"
+
+
+def show_check(record: Record) -> None:
+    """Offer to check that every photograph and every reading is there and unharmed."""
+    if not st.button("Check the record", key="check_record"):
+        return
+    from scrapeview.record.check import check_record
+
+    with st.spinner("Checking every photograph and reading ..."):
+        problems = check_record(record)
+    if not problems:
+        st.success("The record is sound: every photograph and every reading is there, unharmed.")
+        return
+    st.error(f"{len(problems)} thing{'s are' if len(problems) > 1 else ' is'} wrong:")
+    for problem in problems:
+        st.warning(problem.sentence)
+
+
+def show_reread(record: Record) -> None:
+    """Offer to read prints again with today's method and each face's settings."""
+    st.subheader("Read prints again", anchor=False)
+    st.caption(
+        "After a change of a face's settings, or of the program, read its prints again so that "
+        "all passes compare. Earlier readings stay in the record."
+    )
+    faces = {face.face_id: face.title for face in record.faces()}
+    if not faces:
+        st.info("There is no face yet: add one on the page Shop.")
+        return
+    face_id = st.selectbox(
+        "Whose prints", [None, *faces], key="reread_face",
+        format_func=lambda key: _ALL if key is None else faces.get(key, ""),
+    )  # fmt: skip
+    if not st.button("Read again", key="reread"):
+        return
+    from scrapeview.reread import reread
+
+    bar = st.progress(0.0, "Reading")
+    with plainly():
+        moved = reread(record, [face_id] if face_id else list(faces), progress=steps_on(bar))
+        bar.empty()
+        _show_moved(moved)
+
+
+def _show_moved(moved) -> None:
+    if moved.empty:
+        st.info("There was no print to read.")
+        return
+    st.success(f"{len(moved)} print{'s were' if len(moved) > 1 else ' was'} read again.")
+    st.dataframe(moved, hide_index=True)
+    st.download_button(
+        "Download what moved", table_bytes(moved, "csv"), "read-again.csv", MIME["csv"],
+        key="reread_csv", on_click="ignore",
+    )  # fmt: skip
+
+
+def show_exports(record: Record) -> None:
+    """Offer the record's tables as files."""
+    st.subheader("Take the figures out", anchor=False)
+    left, right = st.columns(2)
+    what = left.selectbox("Table", WHATS, key="export_what", format_func=WHAT_WORDS.__getitem__)
+    kind = right.selectbox("File", KINDS, key="export_kind", format_func=KIND_WORDS.__getitem__)
+    if st.button("Make the file", key="export_make"):
+        bar = st.progress(0.0, "Gathering")
+        with plainly():
+            content = table_bytes(record_table(record, what, steps_on(bar)), kind)
+            st.session_state[_EXPORT] = (what, kind, content)
+        bar.empty()
+    ready_what, ready_kind, content = st.session_state.get(_EXPORT, ("", "", b""))
+    if (ready_what, ready_kind) == (what, kind):
+        st.download_button(
+            f"Download {what}.{kind}", content, f"scrapeview-{what}.{kind}", MIME[kind],
+            key="export_download", type="primary", on_click="ignore",
+        )  # fmt: skip

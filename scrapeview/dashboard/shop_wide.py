@@ -1,0 +1,54 @@
+"""What holds for the whole shop: its targets and the names of its scrapers, from the record."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+
+from scrapeview.errors import SettingsError
+from scrapeview.record import Record
+from scrapeview.targets import NO_TARGET, SHIPPED_TARGETS, Target
+
+
+def shop_targets(record: Record) -> tuple[Target, ...]:
+    """Return the shop's targets, those shipped with the program where it has set none.
+
+    Raises
+    ------
+    SettingsError
+        Where what is stored is no target.
+    """
+    stored = record.setting("targets", None)
+    if stored is None:
+        return SHIPPED_TARGETS
+    try:
+        return tuple(Target(**values) for values in stored)
+    except TypeError:
+        raise SettingsError(
+            "The targets in the record cannot be understood: set them anew on the page Settings."
+        ) from None
+
+
+def keep_targets(record: Record, targets: Sequence[Target]) -> None:
+    """Keep the shop's targets.
+
+    Raises
+    ------
+    SettingsError
+        Where two targets have the same name.
+    """
+    names = [target.name for target in targets]
+    for name in names:
+        if names.count(name) > 1 or name == NO_TARGET.name:
+            raise SettingsError(f"There is a target '{name}' already: give each its own name.")
+    record.set_setting("targets", [asdict(target) for target in targets])
+
+
+def scrapers(record: Record) -> tuple[str, ...]:
+    """Return the names of those who scrape in this shop."""
+    return tuple(str(name) for name in record.setting("scrapers", []))
+
+
+def keep_scrapers(record: Record, names: Sequence[str]) -> None:
+    """Keep the names of those who scrape, each once, without blanks around them."""
+    record.set_setting(
+        "scrapers", list(dict.fromkeys(name.strip() for name in names if name.strip()))
+    )

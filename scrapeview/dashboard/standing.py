@@ -1,0 +1,149 @@
+"""Where a face stands, in words and as a small picture: its last figures beside its target."""
+
+import html
+import math
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any, Literal
+
+from scrapeview.charts.shown import Units
+from scrapeview.targets import Target
+from scrapeview.units import SQUARES_25MM_PER_SQUARE_INCH
+
+Row = Mapping[Any, Any]
+"""One row of `Record.shop()`."""
+Against = Literal["met", "below", "above", ""]
+
+_MARKS: dict[Against, str] = {"met": "✓", "below": "▽", "above": "△", "": ""}
+_LINE_PX = (132, 34)
+
+
+def points_unit(units: Units) -> str:
+    """Return what points are counted by: in2, or the 25 mm square of a metric shop."""
+    return "in2" if units == "inch" else "25 mm square"
+
+
+def points_by(ppsi: float, units: Units) -> float:
+    """Return points per square inch as the shop counts them."""
+    return ppsi if units == "inch" else ppsi / SQUARES_25MM_PER_SQUARE_INCH
+
+
+def is_told(value: Any) -> bool:
+    """Whether a value of the table is there: neither None nor NaN."""
+    return value is not None and not (isinstance(value, float) and math.isnan(value))
+
+
+def against(value: float, least: Any, most: Any = None) -> Against:
+    """Return how a figure stands to its target; "" where nothing is asked."""
+    if is_told(least) and value < least:
+        return "below"
+    if is_told(most) and value > most:
+        return "above"
+    return "met" if is_told(least) or is_told(most) else ""
+
+
+def range_words(least: Any, most: Any = None) -> str:
+    """Return what is asked: 40 to 60, at least 20, at most 60; "" where nothing is."""
+    if is_told(least) and is_told(most):
+        return f"{least:.3g} to {most:.3g}"
+    if is_told(least):
+        return f"at least {least:.3g}"
+    return f"at most {most:.3g}" if is_told(most) else ""
+
+
+def target_words(target: Target, units: Units) -> str:
+    """Return a target in one line, with its source."""
+    contact = range_words(target.contact_least_percent, target.contact_most_percent)
+    asked = [f"contact {contact} %"] if contact else []
+    if target.ppsi_least is not None:
+        least = range_words(points_by(target.ppsi_least, units))
+        asked.append(f"{least} points per {points_unit(units)}")
+    said = f"{target.name}: {', '.join(asked)}" if asked else target.name
+    return f"{said} ({target.source})" if target.source else said
+
+
+def day(iso: Any) -> str:
+    """Return the day of a time: 25 Nov 2026; as it stands where it is no time; "" for none."""
+    if not is_told(iso) or not iso:
+        return ""
+    try:
+        moment = datetime.fromisoformat(str(iso))
+    except ValueError:
+        return str(iso)[:10]
+    return f"{moment.day} {moment:%b %Y}"
+
+
+def contact_figure(row: Row) -> tuple[str, str]:
+    """Return contact of the last print and how it stands to the target."""
+    if not row["passes"] or not is_told(row["contact_percent"]):
+        return "-", "no print yet"
+    least, most = row["target_contact_least_percent"], row["target_contact_most_percent"]
+    stands = against(row["contact_percent"], least, most)
+    return f"{row['contact_percent']:.1f} %", _beside(stands, range_words(least, most), " %")
+
+
+def points_figure(row: Row, units: Units) -> tuple[str, str]:
+    """Return points of the last print by area and how they stand to the target."""
+    if not row["passes"] or not is_told(row["points_per_square_inch"]):
+        return "-", "no print yet"
+    if not row["is_print"]:
+        return "-", "no print was found"
+    if not row["count_reliable"]:
+        return "-", "marks merge: go by contact"
+    least = row["target_ppsi_least"]
+    stands = against(row["points_per_square_inch"], least)
+    asked = range_words(points_by(least, units)) if is_told(least) else ""
+    return f"{points_by(row['points_per_square_inch'], units):.1f}", _beside(stands, asked, "")
+
+
+def _beside(stands: Against, asked: str, unit: str) -> str:
+    if not stands:
+        return "no target"
+    return f"{_MARKS[stands]} {stands}: {asked}{unit}"
+
+
+def card_html(row: Row, units: Units) -> str:
+    """Return what a face's card shows: its name, last figures, trend and date."""
+    contact, contact_beside = contact_figure(row)
+    points, points_beside = points_figure(row, units)
+    role = f"<span class='sv-role'>{html.escape(str(row['role']))}</span>" if row["role"] else ""
+    passes = int(row["passes"])
+    count = "no pass yet" if passes == 0 else f"{passes} pass{'es' if passes > 1 else ''}"
+    last = f", last print {day(row['last_printed_at'])}" if day(row["last_printed_at"]) else ""
+    return (
+        f"<div class='sv-name'>{html.escape(str(row['face']))} {role}</div>"
+        "<div class='sv-figures'>"
+        f"{_figure_html('Contact', contact, contact_beside, row['trend_contact_percent'])}"
+        f"{_figure_html(f'Points/{points_unit(units)}', points, points_beside, row['trend_ppsi'])}"
+        f"</div><div class='sv-foot'>{count}{html.escape(last)}</div>"
+    )
+
+
+def _figure_html(label: str, value: str, beside: str, trend: Sequence[float]) -> str:
+    return (
+        f"<div class='sv-figure'><div class='sv-label'>{label}</div>"
+        f"<div class='sv-value'>{value}</div><div class='sv-beside'>{html.escape(beside)}</div>"
+        f"{trend_svg(trend, label)}</div>"
+    )
+
+
+def trend_svg(trend: Sequence[float], label: str) -> str:
+    """Return a small line through a face's last prints, oldest left, drawn from zero up."""
+    values = [float(value) for value in trend if is_told(value)]
+    width, height = _LINE_PX
+    if len(values) < 2:
+        return f"<svg class='sv-trend' viewBox='0 0 {width} {height}'></svg>"
+    top = max(*values, 1e-9)
+    places = [
+        (3 + (width - 6) * at / (len(values) - 1), height - 3 - (height - 6) * value / top)
+        for at, value in enumerate(values)
+    ]
+    line = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
+    told = f"{label}, last {len(values)} prints: {values[0]:.1f} to {values[-1]:.1f}"
+    return (
+        f"<svg class='sv-trend' viewBox='0 0 {width} {height}' role='img' "
+        f"aria-label='{html.escape(told)}'><polyline points='{line}' fill='none' "
+        "stroke='currentColor' stroke-width='1.8'/>"
+        f"<circle cx='{places[-1][0]:.1f}' cy='{places[-1][1]:.1f}' r='3' fill='currentColor'/>"
+        "</svg>"
+    )

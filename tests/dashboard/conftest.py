@@ -1,0 +1,89 @@
+"""Records to open the dashboard on: empty, with one pass, and with the sample series."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from scrapeview.dashboard.pages import pages
+from scrapeview.face_reading import read_for_face
+from scrapeview.record import Record, Scrape
+from scrapeview.record_samples import keep_samples, sample_plan
+from scrapeview.samples import find_samples
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="session")
+def sample_made(tmp_path_factory):
+    """Folder of a record with the sample series, read once a run; to be copied, not changed."""
+    home = tmp_path_factory.mktemp("sample")
+    record = Record.open(home)
+    keep_samples(record)
+    record.close()
+    return home
+
+
+@pytest.fixture(scope="session")
+def one_pass_made(tmp_path_factory):
+    """Folder of a record with one machine, part, face and pass; to be copied, not changed."""
+    home = tmp_path_factory.mktemp("one_pass")
+    record = Record.open(home)
+    sample = next(s for s in find_samples() if s.pass_number == 7)
+    part = record.add_part(record.add_machine("Test machine").machine_id, "Slide")
+    face = record.add_face(part.part_id, sample_plan(sample))
+    photo = sample.photo.read_bytes()
+    reading = read_for_face(face.plan, photo, sample.plane)
+    record.keep_print(face.face_id, [(sample.photo.name, photo)], reading, Scrape(who="A"))
+    record.close()
+    return home
+
+
+@pytest.fixture
+def empty_home(tmp_path):
+    """Folder of no record yet."""
+    return tmp_path / "empty"
+
+
+@pytest.fixture
+def sample_home(tmp_path, sample_made):
+    """Folder of a record with the sample series that a test may change."""
+    return Path(shutil.copytree(sample_made, tmp_path / "sample"))
+
+
+@pytest.fixture
+def one_pass_home(tmp_path, one_pass_made):
+    """Folder of a record with one pass that a test may change."""
+    return Path(shutil.copytree(one_pass_made, tmp_path / "one_pass"))
+
+
+@pytest.fixture
+def open_page(monkeypatch):
+    """Open a page by its name in the menu on a record's folder, through the entry file."""
+    monkeypatch.delenv("SCRAPEVIEW_RECORD", raising=False)
+
+    def opened(name, home, face_id=None):
+        monkeypatch.setenv("SCRAPEVIEW_HOME", str(home))
+        app = AppTest.from_file(str(ROOT / "app.py"), default_timeout=120)
+        # switch_page of AppTest knows pages in files only
+        app._page_hash = pages()[name]._script_hash
+        if face_id is not None:
+            app.query_params["face"] = str(face_id)
+        return app.run()
+
+    return opened
+
+
+@pytest.fixture
+def recorded():
+    """Open the record in a folder for a look; it is closed at the end of the test."""
+    opened = []
+
+    def look(home):
+        opened.append(Record.open(home))
+        return opened[-1]
+
+    yield look
+    for record in opened:
+        record.close()
