@@ -10,6 +10,7 @@ from scrapeview.record.entries import (
     PrintEntry,
     Scrape,
 )
+from scrapeview.record.record import Record
 
 __all__ = [
     "FaceEntry",
@@ -19,5 +20,6 @@ __all__ = [
     "Part",
     "PassEntry",
     "PrintEntry",
+    "Record",
     "Scrape",
 ]

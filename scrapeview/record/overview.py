@@ -1,0 +1,182 @@
+"""Tables over many passes: where each face of the shop stands, and how one has come along.
+
+None of them touches a document, a mask or a point: only the figures beside the readings.
+"""
+
+import math
+from itertools import groupby
+from typing import Any
+
+import pandas as pd
+from sqlalchemy import Connection, Select, func, select
+
+from scrapeview.columns import columns_of, table
+from scrapeview.record import schema
+from scrapeview.record.summary import SUMMARY
+
+TREND_PRINTS = 20
+TARGETS = tuple(
+    f"target_{name}" for name in ("contact_least_percent", "contact_most_percent", "ppsi_least")
+)
+SHOP_COLUMNS = {
+    "face_id": "int64",
+    "machine": "str",
+    "part": "str",
+    "face": "str",
+    "role": "str",
+    "passes": "int32",
+    "waiting": "bool",
+    "last_printed_at": "str",
+    "contact_percent": "float64",
+    "points_per_square_inch": "float64",
+    "count_reliable": "bool",
+    "is_print": "bool",
+    **dict.fromkeys(TARGETS, "float64"),
+    "trend_contact_percent": "object",
+    "trend_ppsi": "object",
+}
+"""Name and kind of each column of the shop's table."""
+
+
+def shop(db: Connection) -> pd.DataFrame:
+    """Return one row a face, by machine, part and name: where it stands."""
+    standing = _standing(db)
+    waiting = {row.face_id for row in db.execute(_waiting())}
+    rows = [_face_row(row, standing.get(row["face_id"]), waiting) for row in _faces(db)]
+    values = {name: [row[name] for row in rows] for name in SHOP_COLUMNS}
+    return pd.DataFrame(
+        {name: pd.Series(values[name], dtype=kind) for name, kind in SHOP_COLUMNS.items()}
+    )
+
+
+def progress(db: Connection, face_id: int) -> pd.DataFrame:
+    """Return one row a print, in order; columns of the table "passes"."""
+    passes, prints, readings = schema.passes, schema.prints, schema.readings
+    counted = (
+        select(func.count())
+        .where(readings.alias("others").c.print_id == prints.c.print_id)
+        .scalar_subquery()
+    )
+    wanted = _current(
+        passes.c.number, prints.c.placement, _printed_at(), passes.c.who, passes.c.scraping,
+        passes.c.metal_um, passes.c.hours, passes.c.notes, counted.label("readings"),
+        prints.c.print_id, readings.c.reading_id, *(readings.c[c.name] for c in SUMMARY),
+    ).where(passes.c.face_id == face_id)  # fmt: skip
+    rows = db.execute(wanted.order_by(passes.c.number, prints.c.print_id)).mappings().all()
+    names = [column.name for column in columns_of("passes")]
+    values: dict[str, Any] = {name: [row[name] for row in rows] for name in names}
+    for name in ("metal_um", "hours"):
+        values[name] = [math.nan if value is None else value for value in values[name]]
+    return table("passes", values)
+
+
+def history(db: Connection, print_id: int) -> pd.DataFrame:
+    """Return one row each time a reading of a print was made the current one, in order."""
+    readings, choices = schema.readings, schema.choices
+    wanted = (
+        select(
+            readings.c.reading_id, readings.c.read_at_utc, choices.c.why, choices.c.chosen_at_utc,
+            readings.c.contact_percent, readings.c.points_per_square_inch, readings.c.corrections,
+            readings.c.version,
+        )
+        .join_from(choices, readings, choices.c.reading_id == readings.c.reading_id)
+        .where(choices.c.print_id == print_id)
+        .order_by(choices.c.choice_id)
+    )  # fmt: skip
+    rows = db.execute(wanted).all()
+    last = len(rows) - 1
+    kinds = {
+        "reading_id": "int64", "read_at_utc": "str", "why": "str", "current": "bool",
+        "chosen_at_utc": "str", "contact_percent": "float64",
+        "points_per_square_inch": "float64", "corrections": "int32", "scrapeview_version": "str",
+    }  # fmt: skip
+    listed = [(r[0], r[1], r[2], i == last, *r[3:]) for i, r in enumerate(rows)]
+    values = dict(zip(kinds, zip(*listed, strict=True), strict=True)) if listed else {}
+    return pd.DataFrame(
+        {name: pd.Series(list(values.get(name, ())), dtype=kind) for name, kind in kinds.items()}
+    )
+
+
+def where_kept(db: Connection, sha256: str) -> tuple[str, ...]:
+    """Return the places of a photograph in words, such as "Mill, saddle: top way, pass 3"."""
+    machines, parts, faces = schema.machines, schema.parts, schema.faces
+    wanted = (
+        select(
+            machines.c.name.label("machine"), parts.c.name.label("part"),
+            faces.c.name.label("face"), schema.passes.c.number,
+        )
+        .join_from(schema.print_photographs, schema.prints)
+        .join(schema.passes).join(faces).join(parts).join(machines)
+        .where(schema.print_photographs.c.sha256 == sha256)
+        .order_by(schema.prints.c.print_id)
+    )  # fmt: skip
+    rows = db.execute(wanted)
+    return tuple(f"{r.machine}, {r.part}: {r.face}, pass {r.number}" for r in rows)
+
+
+def _printed_at() -> Any:
+    return func.coalesce(schema.readings.c.taken_at, schema.prints.c.kept_at_utc).label(
+        "printed_at"
+    )
+
+
+def _current(*columns: Any) -> Select[Any]:
+    """Return the query for columns of prints with their current reading."""
+    chosen = schema.choices
+    last = func.max(chosen.c.choice_id).label("choice_id")
+    of_print = select(chosen.c.print_id, last).group_by(chosen.c.print_id).subquery()
+    return (
+        select(*columns)
+        .join_from(schema.passes, schema.prints)
+        .join(of_print, of_print.c.print_id == schema.prints.c.print_id)
+        .join(chosen, chosen.c.choice_id == of_print.c.choice_id)
+        .join(schema.readings, schema.readings.c.reading_id == chosen.c.reading_id)
+    )
+
+
+def _standing(db: Connection) -> dict[int, list[Any]]:
+    """Return the prints of each face with their current figures, in order."""
+    passes, readings = schema.passes, schema.readings
+    wanted = _current(
+        passes.c.face_id, passes.c.number, _printed_at(), readings.c.contact_percent,
+        readings.c.points_per_square_inch, readings.c.count_reliable, readings.c.is_print,
+    ).order_by(passes.c.face_id, passes.c.number, schema.prints.c.print_id)  # fmt: skip
+    rows = db.execute(wanted).all()
+    return {face_id: list(held) for face_id, held in groupby(rows, key=lambda row: row.face_id)}
+
+
+def _waiting() -> Select[Any]:
+    passes, prints = schema.passes, schema.prints
+    return (
+        select(passes.c.face_id)
+        .join_from(passes, prints, prints.c.pass_id == passes.c.pass_id, isouter=True)
+        .where(prints.c.print_id.is_(None))
+    )
+
+
+def _faces(db: Connection) -> list[Any]:
+    machines, parts, faces = schema.machines, schema.parts, schema.faces
+    wanted = select(
+        faces.c.face_id, machines.c.name.label("machine"), parts.c.name.label("part"),
+        faces.c.name.label("face"), faces.c.role, *(faces.c[name] for name in TARGETS),
+    ).join_from(faces, parts).join(machines)  # fmt: skip
+    rows = db.execute(wanted).mappings().all()
+    return sorted(rows, key=lambda r: [r[name].casefold() for name in ("machine", "part", "face")])
+
+
+def _face_row(row: Any, prints: list[Any] | None, waiting: set[int]) -> dict[str, Any]:
+    last = prints[-1] if prints else None
+    recent = (prints or [])[-TREND_PRINTS:]
+    return {
+        **row,
+        **{name: math.nan if row[name] is None else row[name] for name in TARGETS},
+        "passes": len({print_.number for print_ in prints or ()}),
+        "waiting": last is None or row["face_id"] in waiting,
+        "last_printed_at": last.printed_at if last else "",
+        "contact_percent": last.contact_percent if last else math.nan,
+        "points_per_square_inch": last.points_per_square_inch if last else math.nan,
+        "count_reliable": bool(last and last.count_reliable),
+        "is_print": bool(last and last.is_print),
+        "trend_contact_percent": [print_.contact_percent for print_ in recent],
+        "trend_ppsi": [print_.points_per_square_inch for print_ in recent],
+    }

@@ -1,0 +1,190 @@
+"""The texts of the record's migrations, frozen: a new step is added, an old one never edited."""
+
+MACHINES_TO_CELLS = """
+CREATE TABLE migrations (
+    number {integer} NOT NULL PRIMARY KEY,
+    name TEXT NOT NULL,
+    applied_at_utc TEXT NOT NULL
+) {strict};
+
+CREATE TABLE machines (
+    machine_id {id},
+    name TEXT NOT NULL UNIQUE,
+    notes TEXT NOT NULL
+) {strict};
+
+CREATE TABLE parts (
+    part_id {id},
+    machine_id {integer} NOT NULL REFERENCES machines ON DELETE CASCADE,
+    name TEXT NOT NULL,
+    UNIQUE (machine_id, name)
+) {strict};
+
+CREATE TABLE faces (
+    face_id {id},
+    part_id {integer} NOT NULL REFERENCES parts ON DELETE CASCADE,
+    name TEXT NOT NULL,
+    role TEXT NOT NULL,
+    shape TEXT NOT NULL,
+    width_mm {real} NOT NULL,
+    height_mm {real} NOT NULL,
+    regions_mm TEXT NOT NULL,
+    openings_mm TEXT NOT NULL,
+    target_name TEXT NOT NULL,
+    target_contact_least_percent {real},
+    target_contact_most_percent {real},
+    target_ppsi_least {real},
+    target_source TEXT NOT NULL,
+    reference TEXT NOT NULL,
+    marking TEXT NOT NULL,
+    units TEXT NOT NULL,
+    settings TEXT NOT NULL,
+    notes TEXT NOT NULL,
+    UNIQUE (part_id, name)
+) {strict};
+
+CREATE TABLE passes (
+    pass_id {id},
+    face_id {integer} NOT NULL REFERENCES faces ON DELETE CASCADE,
+    number {integer} NOT NULL,
+    begun_at_utc TEXT NOT NULL,
+    who TEXT NOT NULL,
+    scraping TEXT NOT NULL,
+    metal_um {real},
+    hours {real},
+    notes TEXT NOT NULL,
+    UNIQUE (face_id, number)
+) {strict};
+
+CREATE TABLE photographs (
+    sha256 TEXT NOT NULL PRIMARY KEY,
+    name TEXT NOT NULL,
+    size_bytes {integer} NOT NULL,
+    added_at_utc TEXT NOT NULL
+) {strict};
+
+CREATE TABLE prints (
+    print_id {id},
+    pass_id {integer} NOT NULL REFERENCES passes ON DELETE CASCADE,
+    placement TEXT NOT NULL,
+    kept_at_utc TEXT NOT NULL
+) {strict};
+CREATE INDEX prints_of_pass ON prints (pass_id);
+
+CREATE TABLE print_photographs (
+    print_id {integer} NOT NULL REFERENCES prints ON DELETE CASCADE,
+    position {integer} NOT NULL,
+    sha256 TEXT NOT NULL REFERENCES photographs,
+    PRIMARY KEY (print_id, position)
+) {strict};
+CREATE INDEX prints_of_photograph ON print_photographs (sha256);
+
+CREATE TABLE readings (
+    reading_id {id},
+    print_id {integer} NOT NULL REFERENCES prints ON DELETE CASCADE,
+    photo_sha256 TEXT NOT NULL REFERENCES photographs,
+    taken_at TEXT,
+    read_at_utc TEXT NOT NULL,
+    version TEXT NOT NULL,
+    is_print {boolean} NOT NULL,
+    count_reliable {boolean} NOT NULL,
+    contact_percent {real},
+    contact_low_percent {real},
+    contact_high_percent {real},
+    points {integer} NOT NULL,
+    points_per_square_inch {real},
+    ppsi_low {real},
+    ppsi_high {real},
+    points_per_25mm_square {real},
+    area_mm2 {real},
+    worst_contact_percent {real},
+    worst_points_per_square_inch {real},
+    bare_circle_mm {real},
+    bare_area_mm2 {real},
+    median_diameter_mm {real},
+    small_diameter_mm {real},
+    large_diameter_mm {real},
+    spacing_index {real},
+    haze_percent {real},
+    smear_percent {real},
+    merged_percent {real},
+    washed_out_percent {real},
+    corrections {integer} NOT NULL,
+    UNIQUE (print_id, reading_id)
+) {strict};
+
+CREATE TABLE reading_documents (
+    reading_id {integer} NOT NULL PRIMARY KEY REFERENCES readings ON DELETE CASCADE,
+    document TEXT NOT NULL,
+    plane TEXT NOT NULL,
+    mask_height_px {integer} NOT NULL,
+    mask_width_px {integer} NOT NULL,
+    mask {bytes} NOT NULL
+) {strict};
+
+CREATE TABLE points (
+    reading_id {integer} NOT NULL REFERENCES readings ON DELETE CASCADE,
+    number {integer} NOT NULL,
+    x_mm {real},
+    y_mm {real},
+    area_mm2 {real},
+    diameter_mm {real},
+    film_share {real},
+    region {integer} NOT NULL,
+    mark {integer} NOT NULL,
+    edge {boolean} NOT NULL,
+    hollow {boolean} NOT NULL,
+    split {boolean} NOT NULL,
+    merged {boolean} NOT NULL,
+    glare {boolean} NOT NULL,
+    faint {boolean} NOT NULL,
+    by_hand {boolean} NOT NULL DEFAULT {false},
+    PRIMARY KEY (reading_id, number)
+) {strict_by_key};
+
+CREATE TABLE cells (
+    reading_id {integer} NOT NULL REFERENCES readings ON DELETE CASCADE,
+    number {integer} NOT NULL,
+    "column" {integer} NOT NULL,
+    "row" {integer} NOT NULL,
+    x_mm {real},
+    y_mm {real},
+    area_mm2 {real},
+    points {integer} NOT NULL,
+    contact_percent {real},
+    points_per_square_inch {real},
+    points_per_25mm_square {real},
+    enough_area {boolean} NOT NULL,
+    PRIMARY KEY (reading_id, number)
+) {strict_by_key}
+"""
+
+CHOICES = """
+CREATE TABLE choices (
+    choice_id {id},
+    print_id {integer} NOT NULL REFERENCES prints ON DELETE CASCADE,
+    reading_id {integer} NOT NULL,
+    why TEXT NOT NULL,
+    chosen_at_utc TEXT NOT NULL,
+    FOREIGN KEY (print_id, reading_id)
+        REFERENCES readings (print_id, reading_id) ON DELETE CASCADE
+) {strict};
+CREATE INDEX choices_of_print ON choices (print_id, choice_id);
+
+INSERT INTO choices (print_id, reading_id, why, chosen_at_utc)
+    SELECT print_id, reading_id, 'kept', read_at_utc FROM readings ORDER BY reading_id
+"""
+
+SHOP_SETTINGS = """
+CREATE TABLE shop_settings (
+    name TEXT NOT NULL PRIMARY KEY,
+    value TEXT NOT NULL
+) {strict}
+"""
+
+STEPS = (
+    ("machines, parts, faces, passes, prints, photographs and readings", MACHINES_TO_CELLS),
+    ("which reading of a print is the current one, and why", CHOICES),
+    ("settings of the shop", SHOP_SETTINGS),
+)
+"""Name and template of each step, in order; its number counts from 1."""
