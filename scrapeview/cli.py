@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scrapeview.console import plain_refusals, say
+from scrapeview.serve_command import serve
 
 if TYPE_CHECKING:
     from scrapeview.charts.shown import Units
@@ -216,6 +217,9 @@ def columns() -> None:
             for c in COLUMNS:
                 if c.table == table:
                     say(f"  {c.name:30}{c.dtype:9}{c.unit or '-':11}{c.meaning}")
+
+
+app.command()(serve)
 
 
 def _make_folder(folder: Path) -> None:
