@@ -19,7 +19,7 @@ ORDER = {
     "film": 3,
     "bearing": 4,
     **dict.fromkeys(("confidence", "figures", "findings", "result"), 5),
-    "reading": 6,
+    **dict.fromkeys(("reading", "json_values", "reading_json"), 6),
     "record": 7,
     "judge": 8,
     "charts": 9,
