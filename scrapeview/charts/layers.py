@@ -71,7 +71,14 @@ def merged_mask(reading: Reading) -> NDArray[np.bool_]:
 
 
 def draw_splits(canvas: Canvas, reading: Reading) -> None:
-    """Draw a short line where touching points were split.
+    """Draw a short line where touching points were split."""
+    width = max(1, line_width(canvas) // 2)
+    for ends in split_necks_mm(reading):
+        canvas.line(canvas.to_px(ends), marks.SPLIT.colour, width)
+
+
+def split_necks_mm(reading: Reading) -> NDArray[np.float64]:
+    """Both ends (N, 2, 2) of a short line at every neck where touching points were split, mm.
 
     The line lies where two circles of the points' areas have equal power, square to the line
     between their middles.
@@ -79,7 +86,7 @@ def draw_splits(canvas: Canvas, reading: Reading) -> None:
     points = reading.points
     split = points[points["split"] & ~points["merged"]]
     if len(split) < 2:
-        return
+        return np.empty((0, 2, 2))
     xy, radius = split[["x_mm", "y_mm"]].to_numpy(), split["diameter_mm"].to_numpy() / 2
     mark = split["mark"].to_numpy()
     near = cKDTree(xy).query_pairs(2 * TOUCHING * float(radius.max()), output_type="ndarray")
@@ -91,9 +98,7 @@ def draw_splits(canvas: Canvas, reading: Reading) -> None:
     share = (apart**2 + radius[one] ** 2 - radius[two] ** 2) / (2 * apart)
     middle = xy[one] + along * np.clip(share, 0.1 * apart, 0.9 * apart)[:, None]
     half = 0.6 * np.minimum(radius[one], radius[two])[:, None] * along[:, ::-1] * (-1, 1)
-    width = max(1, line_width(canvas) // 2)
-    for start, end in zip(canvas.to_px(middle - half), canvas.to_px(middle + half), strict=True):
-        canvas.line(np.array([start, end]), marks.SPLIT.colour, width)
+    return np.stack((middle - half, middle + half), axis=1)
 
 
 def draw_points(canvas: Canvas, reading: Reading) -> None:
