@@ -74,10 +74,17 @@ def writer_of(engine: Engine) -> Engine:
 
 
 def add_row(db: Connection, table: Table, **values: Any) -> int:
-    """Add a row whose number the database gives; return that number."""
+    """Add a row; return its number, which the database gives where it is not told."""
     key = db.execute(insert(table).values(values)).inserted_primary_key
     assert key is not None
     return int(key[0])
+
+
+def add_rows(db: Connection, table: Table, rows: list[tuple[Any, ...]]) -> None:
+    """Add many rows, each with the values of all columns in the table's order."""
+    if rows:
+        names = [column.name for column in table.columns]
+        db.execute(insert(table), [dict(zip(names, row, strict=True)) for row in rows])
 
 
 def insert_into(db: Connection, table: Table) -> Any:

@@ -7,10 +7,10 @@ from sqlalchemy import Connection, func, insert, select
 
 from scrapeview.errors import RecordError
 from scrapeview.provenance import now_utc
-from scrapeview.record import accepted, schema, stored_reading
+from scrapeview.record import accepted, schema
 from scrapeview.record.database import add_row, insert_into
 from scrapeview.record.entries import PrintEntry
-from scrapeview.result import Reading
+from scrapeview.record.stored_reading import Prepared, add_prepared
 
 KEPT = "kept"
 """Why the first reading of a print is the current one."""
@@ -46,7 +46,7 @@ def print_entry(db: Connection, print_id: int) -> PrintEntry:
     return found[0]
 
 
-def add_reading(db: Connection, print_id: int, reading: Reading, why: str) -> int:
+def add_reading(db: Connection, print_id: int, reading: Prepared, why: str) -> int:
     """Add a reading to a print as its current one; return its number."""
     held = schema.print_photographs
     if reading.photo_sha256 not in db.scalars(
@@ -55,7 +55,7 @@ def add_reading(db: Connection, print_id: int, reading: Reading, why: str) -> in
         raise RecordError(
             "The reading is of another photograph than this print's: read the print's own."
         )
-    reading_id = stored_reading.add_reading(db, print_id, reading)
+    reading_id = add_prepared(db, print_id, reading)
     choose_reading(db, print_id, reading_id, why)
     return reading_id
 

@@ -171,13 +171,14 @@ class Record(Opened):
             prints.require_new(db, face_id, () if again else named)
         for _, photo in named.values():
             self._photographs.keep(photo)
+        prepared = stored_reading.prepare(reading)
         listed = [(sha256, name, len(photo)) for sha256, (name, photo) in named.items()]
         with self.writing() as db:
             shop.lock_face(db, face_id)
             prints.require_new(db, face_id, () if again else named)
             pass_id, number = passes.pass_for_print(db, face_id, scrape, pass_number)
             print_id = prints.add_print(db, pass_id, listed, placement)
-            reading_id = prints.add_reading(db, print_id, reading, prints.KEPT)
+            reading_id = prints.add_reading(db, print_id, prepared, prints.KEPT)
         return Kept(number, pass_id, print_id, reading_id)
 
     def progress(self, face_id: int) -> pd.DataFrame:
@@ -207,8 +208,9 @@ class Record(Opened):
 
     def add_reading(self, print_id: int, reading: Reading, why: str) -> int:
         """Add a reading to a print as its current one; return its number."""
+        prepared = stored_reading.prepare(reading)
         with self.writing() as db:
-            return prints.add_reading(db, print_id, reading, why)
+            return prints.add_reading(db, print_id, prepared, why)
 
     def choose_reading(self, print_id: int, reading_id: int, why: str) -> None:
         """Let another reading of a print be the current one."""
