@@ -1,0 +1,26 @@
+"""Readings of one face judged against each other: what stayed, went and came, pass by pass."""
+
+from scrapeview.judge.chance import Chance
+from scrapeview.judge.change import Change
+from scrapeview.judge.laid import FaceGrid, LaidPrint, grid_for, lay, merged
+from scrapeview.judge.matched import Comparison, compare_prints
+from scrapeview.judge.over_passes import OverPasses, Places, over_passes
+from scrapeview.judge.shift import NO_SHIFT, Shift, shift_between
+
+__all__ = [
+    "NO_SHIFT",
+    "Chance",
+    "Change",
+    "Comparison",
+    "FaceGrid",
+    "LaidPrint",
+    "OverPasses",
+    "Places",
+    "Shift",
+    "compare_prints",
+    "grid_for",
+    "lay",
+    "merged",
+    "over_passes",
+    "shift_between",
+]
