@@ -1,6 +1,7 @@
 """Nobody passes the gate without the passphrase, and no strange page passes it at all."""
 
 import hmac
+import itertools
 import time
 
 import pytest
@@ -17,9 +18,8 @@ PLACES = [
 METHODS = ["GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS", "PATCH"]
 
 
-@pytest.mark.parametrize("method", METHODS)
-def test_without_the_passphrase_nothing_is_reached(door, method):
-    for path in PLACES:
+def test_without_the_passphrase_nothing_is_reached(door):
+    for method, path in itertools.product(METHODS, PLACES):
         status, _, text = door.ask(method, path, Origin=door.origin)
         assert status == 401
         assert text == ("" if method == "HEAD" else "The passphrase is needed.")
@@ -59,13 +59,12 @@ def test_after_it_the_page_asked_for_is_shown(door):
     assert (status, headers["Location"]) == (303, "/face?face=3")
 
 
-@pytest.mark.parametrize(
-    "elsewhere",
-    ["//evil.example/", "http://evil.example/", "/\\evil.example", "evil", "\\\\evil", "",
-     "/\r\nSet-Cookie: a=b", "/\tx"],
-)  # fmt: skip
-def test_it_never_leads_to_another_server(door, elsewhere):
-    assert door.log_in(next_path=elsewhere)[1]["Location"] == "/"
+def test_it_never_leads_to_another_server(door):
+    for elsewhere in (
+        "//evil.example/", "http://evil.example/", "/\\evil.example", "evil", "\\\\evil", "",
+        "/\r\nSet-Cookie: a=b", "/\tx",
+    ):  # fmt: skip
+        assert door.log_in(next_path=elsewhere)[1]["Location"] == "/"
 
 
 def test_the_cookie_is_kept_from_scripts_and_other_sites(door):
@@ -79,12 +78,13 @@ def test_a_phone_s_capitals_and_hyphens_do_not_matter_but_the_words_do(door):
     assert door.log_in(door.passphrase.replace(" ", ""))[0] == 401
 
 
-@pytest.mark.parametrize("wrong", ["", "wrong", "a" * 5000, "ä ö", "\x00", "acorn " * 4])
-def test_a_wrong_passphrase_opens_nothing(door, wrong):
-    status, headers, text = door.log_in(wrong)
-    assert status == 401
-    assert "That is not the passphrase." in text
-    assert "Set-Cookie" not in headers
+def test_a_wrong_passphrase_opens_nothing(door):
+    for wrong in ("", "wrong", "a" * 5000, "ä ö", "\x00", "acorn " * 4):
+        status, headers, text = door.log_in(wrong)
+        assert status == 401
+        assert "That is not the passphrase." in text
+        assert "Set-Cookie" not in headers
+        door.attempts_clock.now += 3600
     assert door.reached.requests == []
 
 
@@ -94,19 +94,20 @@ def test_a_form_that_is_none_is_refused_without_reading_it_all(door):
     assert door.ask("POST", "/passphrase", b"\xff\xfe", Origin=door.origin)[0] == 413
 
 
-@pytest.mark.parametrize("at", [0, 5, 17, 25, -1])
-def test_a_tampered_cookie_opens_nothing(door, at):
+def test_a_tampered_cookie_opens_nothing(door):
     name, token = door.cookie().split("=", 1)
-    other = "A" if token[at] != "A" else "B"
-    spoilt = token[:at] + other + (token[at:][1:])
-    assert door.ask(Cookie=f"{name}={spoilt}")[0] == 401
+    assert door.ask(Cookie=f"{name}={token}")[0] == 200
+    # the last character of a signature may hold bits that count for nothing
+    for at in range(len(token) - 1):
+        spoilt = token[:at] + ("A" if token[at] != "A" else "B") + token[at + 1 :]
+        assert door.ask(Cookie=f"{name}={spoilt}")[0] == 401
     with pytest.raises(InvalidStatus):
         door.websocket(f"{name}={spoilt}")
 
 
-@pytest.mark.parametrize("made_up", ["", "1", "a.b.c", ".", "..", "\xe9", "x" * 5000])
-def test_a_made_up_cookie_opens_nothing(door, made_up):
-    assert door.ask(Cookie=f"{COOKIE}={made_up}")[0] == 401
+def test_a_made_up_cookie_opens_nothing(door):
+    for made_up in ("", "1", "a.b.c", ".", "..", "\xe9", "x" * 5000):
+        assert door.ask(Cookie=f"{COOKIE}={made_up}")[0] == 401
 
 
 def test_a_login_ends_after_a_week(door):
@@ -198,16 +199,15 @@ STRANGE_HOSTS = ["evil.example", "127.0.0.1.evil.example", "localhost.evil.examp
                  "8.8.8.8", "user@localhost", "localhost/x", "[::1", "localhost:x"]  # fmt: skip
 
 
-@pytest.mark.parametrize("host", STRANGE_HOSTS)
-def test_a_strange_name_that_leads_here_is_refused(door, bench_door, host):
-    for opened in (door, bench_door):
+def test_a_strange_name_that_leads_here_is_refused(door, bench_door):
+    for opened, host in itertools.product((door, bench_door), STRANGE_HOSTS):
         assert opened.ask(Host=host)[0] in (400, 421)
         assert opened.reached.requests == []
 
 
-@pytest.mark.parametrize("host", ["localhost:1", "LOCALHOST", "127.0.0.1", "[::1]:8501"])
-def test_this_computer_s_own_names_are_answered(bench_door, host):
-    assert bench_door.ask(Host=host)[0] == 200
+def test_this_computer_s_own_names_are_answered(bench_door):
+    for host in ("localhost:1", "LOCALHOST", "127.0.0.1", "[::1]:8501"):
+        assert bench_door.ask(Host=host)[0] == 200
 
 
 def test_only_the_network_s_server_answers_to_an_address_of_the_network(door, bench_door):
@@ -219,9 +219,8 @@ STRANGE_ORIGINS = ["http://evil.example", "null", "http://localhost", "http://12
                    "https://127.0.0.1", "file://"]  # fmt: skip
 
 
-@pytest.mark.parametrize("origin", STRANGE_ORIGINS)
-def test_a_strange_page_can_neither_send_nor_open_a_websocket(door, bench_door, origin):
-    for opened in (door, bench_door):
+def test_a_strange_page_can_neither_send_nor_open_a_websocket(door, bench_door):
+    for opened, origin in itertools.product((door, bench_door), STRANGE_ORIGINS):
         cookie = door.cookie() if opened is door else None
         headers = {"Origin": origin, **({"Cookie": cookie} if cookie else {})}
         for method in ("POST", "PUT", "DELETE"):
