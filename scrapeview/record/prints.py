@@ -101,13 +101,22 @@ def _prints(db: Connection, which: Any) -> tuple[PrintEntry, ...]:
     photos: dict[int, list[str]] = {row.print_id: [] for row in rows}
     readings: dict[int, list[int]] = {row.print_id: [] for row in rows}
     held, kept, chosen = schema.print_photographs, schema.readings, schema.choices
-    wanted = select(held.c.print_id, held.c.sha256).join(prints).join(passes).where(which)
+    wanted = (
+        select(held.c.print_id, held.c.sha256).join_from(held, prints).join(passes).where(which)
+    )
     for print_id, sha256 in db.execute(wanted.order_by(held.c.print_id, held.c.position)):
         photos[print_id].append(sha256)
-    of_print = select(kept.c.print_id, kept.c.reading_id).join(prints).join(passes).where(which)
+    of_print = (
+        select(kept.c.print_id, kept.c.reading_id).join_from(kept, prints).join(passes).where(which)
+    )
     for print_id, reading_id in db.execute(of_print.order_by(kept.c.reading_id)):
         readings[print_id].append(reading_id)
-    choice = select(chosen.c.print_id, chosen.c.reading_id).join(prints).join(passes).where(which)
+    choice = (
+        select(chosen.c.print_id, chosen.c.reading_id)
+        .join_from(chosen, prints)
+        .join(passes)
+        .where(which)
+    )
     # the last choice of a print overwrites the ones before it
     current = {r.print_id: r.reading_id for r in db.execute(choice.order_by(chosen.c.choice_id))}
     return tuple(
