@@ -1,13 +1,11 @@
 """Figures are shown in the units asked for, each with its unit."""
 
 import dataclasses
-import json
 
 import pytest
 
 from scrapeview.bearing import Interval
 from scrapeview.charts import shown
-from scrapeview.charts.cells_chart import cells_chart
 
 SEED = 2
 
@@ -46,15 +44,3 @@ def test_smear_is_told_with_its_direction(reading):
     heavy = dataclasses.replace(found.heaviness, smear_percent=12.0, smear_direction_deg=90.0)
     assert shown.film(dataclasses.replace(found, heaviness=heavy)).endswith("smear 12 % along y")
     assert "no undercoat" in shown.film(found)
-
-
-@pytest.mark.parametrize("units", ["metric", "inch"])
-def test_the_map_of_cells_holds_every_cell(units, reading):
-    found = reading("plain", SEED)
-    chart = cells_chart(found, "contact_percent", units)
-    rows = chart["data"]["values"]
-    per_unit = 25.4 if units == "inch" else 1.0
-    assert [row["figure"] for row in rows] == [round(v, 1) for v in found.cells["contact_percent"]]
-    assert [row["left"] * per_unit for row in rows] == pytest.approx(list(found.cells["x_mm"]))
-    assert all(row["right"] - row["left"] == pytest.approx(25.4 / per_unit) for row in rows)
-    json.dumps(chart, allow_nan=False)
