@@ -1,0 +1,88 @@
+"""The member record.json of an archive: the machine with all that was told of it."""
+
+import dataclasses
+import json
+import math
+from typing import Any, Literal, get_args, get_origin, get_type_hints
+
+from scrapeview.archive_manifest import strict_json
+from scrapeview.archive_members import RECORD, refusal, shown
+from scrapeview.errors import ArchiveError, ScrapeviewError
+from scrapeview.record.histories import MachineHistory
+
+
+def history_json(history: MachineHistory) -> bytes:
+    """Return a machine's history as the bytes of its member."""
+    told = dataclasses.asdict(history)
+    return (json.dumps(told, indent=1, allow_nan=False) + "\n").encode()
+
+
+def read_history(data: bytes) -> MachineHistory:
+    """Return the history that `history_json` wrote.
+
+    Raises
+    ------
+    ArchiveError
+        Where a value is missing, not known, of the wrong kind or out of its range.
+    """
+    told = strict_json(data, RECORD)
+    history: MachineHistory = _read(told, MachineHistory, "machine")
+    return history
+
+
+def _read(told: Any, hint: Any, where: str) -> Any:
+    if dataclasses.is_dataclass(hint):
+        return _record(told, hint, where)
+    if type(None) in get_args(hint):
+        (hint,) = (kind for kind in get_args(hint) if kind is not type(None))
+        return None if told is None else _read(told, hint, where)
+    if get_origin(hint) is Literal:
+        return told if isinstance(told, str) and told in get_args(hint) else _wrong(where)
+    if get_origin(hint) is tuple:
+        return _listed(told, get_args(hint), where)
+    if hint is float:
+        return _number(told, where)
+    if isinstance(told, bool) or not isinstance(told, hint):
+        _wrong(where)
+    return told
+
+
+def _record(told: Any, record: Any, where: str) -> Any:
+    fields = {f.name: f for f in dataclasses.fields(record) if f.init}
+    if not isinstance(told, dict) or not set(told) <= set(fields):
+        _wrong(where)
+    hints = get_type_hints(record)
+    values = {name: _read(value, hints[name], f"{where}.{name}") for name, value in told.items()}
+    try:
+        return record(**values)
+    except TypeError:
+        _wrong(where)
+    except ScrapeviewError as error:
+        raise refusal(f"{shown(where)} in it cannot be: {str(error).rstrip('.')}") from None
+
+
+def _listed(told: Any, kinds: tuple[Any, ...], where: str) -> tuple[Any, ...]:
+    if not isinstance(told, list):
+        _wrong(where)
+    if kinds[-1] is not Ellipsis and len(told) != len(kinds):
+        _wrong(where)
+    each = kinds[:1] * len(told) if kinds[-1] is Ellipsis else kinds
+    return tuple(_read(value, kind, where) for value, kind in zip(told, each, strict=True))
+
+
+def _number(told: Any, where: str) -> float:
+    if isinstance(told, bool) or not isinstance(told, (int, float)):
+        _wrong(where)
+    try:
+        value = float(told)
+    except OverflowError:
+        _wrong(where)
+    return value if math.isfinite(value) else _wrong(where)
+
+
+def _wrong(where: str) -> Any:
+    raise _damaged(where)
+
+
+def _damaged(where: str) -> ArchiveError:
+    return refusal(f"{shown(where)} in its record is not what it should be")
