@@ -1,6 +1,7 @@
 """The form of a face: what a person says of it, before its first print or later."""
 
 import dataclasses
+from typing import Literal
 
 import streamlit as st
 
@@ -26,7 +27,11 @@ MARKINGS = {
     "black": "black",
     "rubbed": "rubbed bright in a coat",
 }
-UNITS = {"": "as the shop", "metric": "metric", "inch": "inch"}
+UNITS: dict[Literal["", "metric", "inch"], str] = {
+    "": "as the shop",
+    "metric": "metric",
+    "inch": "inch",
+}
 CELLS_MM = (MM_PER_INCH, 25.0)
 REREAD_PLACE = "Settings, Read prints again"
 
@@ -114,10 +119,10 @@ def length_field(
     least = min(least_mm / per_unit, shown)
     given = st.number_input(
         f"{label}, {'in' if units == 'inch' else 'mm'}", min_value=least,
-        max_value=max(most_mm / per_unit, shown), value=shown, key=key,
+        max_value=max(most_mm / per_unit, shown), value=shown or None, key=key,
         step=_step(most_mm, units), format="%.3f" if units == "inch" else "%.1f",
     )  # fmt: skip
-    return mm if given == shown else given * per_unit
+    return mm if (given or 0.0) == shown else (given or 0.0) * per_unit
 
 
 def _step(most_mm: float, units: Units) -> float:

@@ -20,7 +20,9 @@ WHAT_THE_SAMPLE_IS = (
 
 def sample_button(record: Record) -> int | None:
     """Show the button that loads the sample series; return its face once it is loaded."""
-    pressed = st.button("Load the sample series", type="primary", key="load_samples")
+    pressed = st.button(
+        "Load the sample series", type="primary", key="load_samples", width="stretch"
+    )
     st.caption(WHAT_THE_SAMPLE_IS)
     if not pressed:
         return None

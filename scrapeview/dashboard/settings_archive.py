@@ -4,6 +4,7 @@ import tempfile
 from pathlib import Path
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.steps import steps_on
@@ -56,7 +57,7 @@ def archive_name(machine: Machine) -> str:
     return f"{'-'.join(part for part in plain.split('-') if part) or 'machine'}.zip"
 
 
-def _written(record: Record, machine: Machine, bar) -> Path:
+def _written(record: Record, machine: Machine, bar: DeltaGenerator) -> Path:
     from scrapeview.archive import write_archive
 
     _, before = st.session_state.pop(_READY, (None, ""))

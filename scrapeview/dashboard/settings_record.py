@@ -1,10 +1,12 @@
 """The care of the record: check it, read its prints again, and take its tables out."""
 
+import pandas as pd
 import streamlit as st
 
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.steps import steps_on
 from scrapeview.record import Record
+from scrapeview.record.check import check_record
 from scrapeview.record_tables import WHATS, record_table
 from scrapeview.tables import KINDS, MIME, table_bytes
 
@@ -23,16 +25,19 @@ def show_check(record: Record) -> None:
     """Offer to check that every photograph and every reading is there and unharmed."""
     if not st.button("Check the record", key="check_record"):
         return
-    from scrapeview.record.check import check_record
-
-    with st.spinner("Checking every photograph and reading ..."):
-        problems = check_record(record)
+    bar = st.progress(0.0, "Checking every photograph and reading")
+    problems = check_record(record, steps_on(bar))
+    bar.empty()
     if not problems:
         st.success("The record is sound: every photograph and every reading is there, unharmed.")
         return
-    st.error(f"{len(problems)} thing{'s are' if len(problems) > 1 else ' is'} wrong:")
+    lost = sum(not problem.is_harmless for problem in problems)
+    if lost:
+        st.error(f"{lost} thing{'s are' if lost > 1 else ' is'} wrong with the record.")
+    else:
+        st.success("Nothing is lost. Some files could be tidied away:")
     for problem in problems:
-        st.warning(problem.sentence)
+        (st.info if problem.is_harmless else st.warning)(problem.sentence)
 
 
 def show_reread(record: Record) -> None:
@@ -61,7 +66,7 @@ def show_reread(record: Record) -> None:
         _show_moved(moved)
 
 
-def _show_moved(moved) -> None:
+def _show_moved(moved: pd.DataFrame) -> None:
     if moved.empty:
         st.info("There was no print to read.")
         return

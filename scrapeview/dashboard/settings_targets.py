@@ -26,7 +26,7 @@ def show_targets(record: Record) -> None:
     )
     version = st.session_state.get(_VERSION, 0)
     edited = st.data_editor(
-        targets_table(shop_targets(record)), num_rows="dynamic", hide_index=True,
+        targets_table(shop_targets(record)), num_rows="dynamic", hide_index=True, placeholder="-",
         column_config=_columns(), key=f"targets_{version}",
     )  # fmt: skip
     with st.container(horizontal=True):
@@ -84,11 +84,14 @@ def _target_of(row: dict[Any, Any]) -> Target:
 
 def _columns() -> dict[str, Any]:
     config = st.column_config
-    percent = {"min_value": 0.0, "max_value": 100.0, "format": "%.0f"}
     return {
         "name": config.TextColumn("Kind of face", required=True, max_chars=80),
-        "contact_least_percent": config.NumberColumn("Contact, at least %", **percent),
-        "contact_most_percent": config.NumberColumn("Contact, at most %", **percent),
+        "contact_least_percent": config.NumberColumn(
+            "Contact, at least %", min_value=0.0, max_value=100.0, format="%.0f"
+        ),
+        "contact_most_percent": config.NumberColumn(
+            "Contact, at most %", min_value=0.0, max_value=100.0, format="%.0f"
+        ),
         "ppsi_least": config.NumberColumn(
             "Points/in2, at least", min_value=0.0, max_value=500.0, format="%.0f"
         ),

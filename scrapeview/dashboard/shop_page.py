@@ -34,10 +34,13 @@ def shop_page() -> None:
 
 def _show_first_start(record: Record) -> None:
     st.write(WHAT_IT_IS)
-    with st.container(border=True):
+    look, own = st.columns(2)
+    with look.container(border=True, height="stretch"):
         offer_sample(record)
-    if st.button("Add your own machine", width="stretch", key="add_machine"):
-        shop_dialogs.add_machine(record)
+    with own.container(border=True, height="stretch"):
+        if st.button("Add your own machine", width="stretch", key="add_machine"):
+            shop_dialogs.add_machine(record)
+        st.caption("A machine has parts, a part has faces, and a face gets its prints.")
 
 
 def _show_shop(record: Record, machines: tuple[Machine, ...]) -> None:
@@ -143,14 +146,15 @@ def _show_machine(
     hide_empty_parts: bool,
 ) -> None:
     key = f"machine_{machine.machine_id}"
-    st.subheader(machine.name, anchor=False, divider="gray")
-    if machine.notes:
-        st.caption(machine.notes)
-    with st.container(horizontal=True):
+    st.divider()
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.subheader(_plain(machine.name), anchor=False, width="content")
         _open_button("Add a part", f"{key}_add", lambda: shop_dialogs.add_part(record, machine))
         _open_button(
             "Change", f"{key}_change", lambda: shop_dialogs.change_machine(record, machine)
         )
+    if machine.notes:
+        st.caption(_plain(machine.notes))
     parts = record.parts(machine.machine_id)
     if not parts:
         st.info("No part yet: add one, such as the bed or the saddle.")
@@ -169,7 +173,7 @@ def _show_part(
         _open_button("Add a face", f"{key}_add", lambda: shop_dialogs.add_face(record, part))
         _open_button("Rename", f"{key}_change", lambda: shop_dialogs.change_part(record, part))
     if not faces:
-        st.caption("No face is shown here: add the faces of this part that are to be scraped.")
+        st.caption("No face yet: add the faces of this part that are to be scraped.")
         return
     with st.container(horizontal=True):
         for face in faces:
@@ -179,7 +183,7 @@ def _show_part(
 def _show_card(record: Record, face: FaceEntry, row: dict, units: Units) -> None:
     with st.container(border=True, width=330, key=f"card_{face.face_id}"):
         st.html(card_html(row, units))
-        with st.container(horizontal=True, wrap=False, key=f"card_links_{face.face_id}"):
+        with st.container(horizontal=True, gap="xsmall", key=f"card_links_{face.face_id}"):
             link_to("Face", face.face_id, "Open")
             link_to("New print", face.face_id)
             _open_button(

@@ -1,5 +1,7 @@
 """All faces as one table, for a wide screen and for download."""
 
+from typing import Any
+
 import pandas as pd
 import streamlit as st
 
@@ -21,6 +23,7 @@ def show_table(found: pd.DataFrame, units: Units) -> int | None:
     chosen = st.dataframe(
         shown_table(found, units), hide_index=True, column_config=_columns(units),
         column_order=_SHOWN, on_select="rerun", selection_mode="single-row", key="shop_table",
+        placeholder="-",
     )  # fmt: skip
     st.caption("Choose a row to open the face.")
     st.download_button(
@@ -45,7 +48,7 @@ def download_csv(found: pd.DataFrame) -> str:
     return found.drop(columns=["trend_contact_percent", "trend_ppsi"]).to_csv(index=False)
 
 
-def _columns(units: Units) -> dict[str, object]:
+def _columns(units: Units) -> dict[str, Any]:
     config = st.column_config
     return {
         "machine": "Machine",
@@ -56,6 +59,8 @@ def _columns(units: Units) -> dict[str, object]:
         "points": config.NumberColumn(f"Points/{points_unit(units)}", format="%.1f"),
         "passes": config.NumberColumn("Passes"),
         "last_print": "Last print",
-        "trend_contact_percent": config.LineChartColumn("Contact, last prints", y_min=0),
-        "trend_ppsi": config.LineChartColumn("Points, last prints", y_min=0),
+        "trend_contact_percent": config.LineChartColumn(
+            "Contact, last prints", y_min=0, color="blue"
+        ),
+        "trend_ppsi": config.LineChartColumn("Points, last prints", y_min=0, color="blue"),
     }

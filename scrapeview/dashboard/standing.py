@@ -2,6 +2,7 @@
 
 import html
 import math
+from base64 import b64encode
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Literal
@@ -16,6 +17,8 @@ Against = Literal["met", "below", "above", ""]
 
 _MARKS: dict[Against, str] = {"met": "✓", "below": "▽", "above": "△", "": ""}
 _LINE_PX = (132, 34)
+_LINE_COLOUR = "#0072B2"
+"""Blue of Okabe and Ito: stands out on white (5.2 to 1) and on Streamlit's dark (3.6 to 1)."""
 
 
 def points_unit(units: Units) -> str:
@@ -123,27 +126,36 @@ def _figure_html(label: str, value: str, beside: str, trend: Sequence[float]) ->
     return (
         f"<div class='sv-figure'><div class='sv-label'>{label}</div>"
         f"<div class='sv-value'>{value}</div><div class='sv-beside'>{html.escape(beside)}</div>"
-        f"{trend_svg(trend, label)}</div>"
+        f"{_trend_html(trend, label)}</div>"
     )
 
 
-def trend_svg(trend: Sequence[float], label: str) -> str:
+def trend_svg(trend: Sequence[float]) -> str:
     """Return a small line through a face's last prints, oldest left, drawn from zero up."""
     values = [float(value) for value in trend if is_told(value)]
     width, height = _LINE_PX
-    if len(values) < 2:
-        return f"<svg class='sv-trend' viewBox='0 0 {width} {height}'></svg>"
     top = max(*values, 1e-9)
     places = [
-        (3 + (width - 6) * at / (len(values) - 1), height - 3 - (height - 6) * value / top)
+        (4 + (width - 8) * at / (len(values) - 1), height - 4 - (height - 8) * value / top)
         for at, value in enumerate(values)
     ]
     line = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
-    told = f"{label}, last {len(values)} prints: {values[0]:.1f} to {values[-1]:.1f}"
+    last_x, last_y = places[-1]
     return (
-        f"<svg class='sv-trend' viewBox='0 0 {width} {height}' role='img' "
-        f"aria-label='{html.escape(told)}'><polyline points='{line}' fill='none' "
-        "stroke='currentColor' stroke-width='1.8'/>"
-        f"<circle cx='{places[-1][0]:.1f}' cy='{places[-1][1]:.1f}' r='3' fill='currentColor'/>"
-        "</svg>"
+        f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {width} {height}'>"
+        f"<polyline points='{line}' fill='none' stroke='{_LINE_COLOUR}' stroke-width='2'/>"
+        f"<circle cx='{last_x:.1f}' cy='{last_y:.1f}' r='3.5' fill='{_LINE_COLOUR}'/></svg>"
+    )
+
+
+def _trend_html(trend: Sequence[float], label: str) -> str:
+    told = [float(value) for value in trend if is_told(value)]
+    if len(told) < 2:
+        return ""
+    said = f"{label}, last {len(told)} prints: from {told[0]:.1f} to {told[-1]:.1f}"
+    # a picture, since what shows HTML takes drawings out of it
+    drawn = b64encode(trend_svg(told).encode()).decode()
+    return (
+        f"<img class='sv-trend' alt='{said}' title='{said}' "
+        f"src='data:image/svg+xml;base64,{drawn}'/>"
     )

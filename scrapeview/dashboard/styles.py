@@ -10,8 +10,12 @@ CSS = """
 .stPageLink a, .stLinkButton a, [data-testid="stFileUploader"] button {
   min-height: 44px;
 }
-.stPageLink a { padding: 0.5rem 0.75rem; border: 1px solid rgba(128, 128, 128, 0.45);
-  border-radius: 0.5rem; justify-content: center; }
+.stPageLink a { margin: 0; padding: 0.5rem 0.75rem; justify-content: center;
+  border: 1px solid rgba(128, 128, 128, 0.45); border-radius: 0.5rem; }
+[data-testid="stElementContainer"]:has(> .stPageLink) { margin: 0; }
+.stPageLink a, .stPageLink a span, .stPageLink a p { white-space: normal !important;
+  overflow: visible !important; }
+[data-testid="stButtonGroup"] button { min-height: 44px; }
 .stRadio [role="radiogroup"] label, .stCheckbox label, .stToggle label {
   min-height: 44px; align-items: center; }
 [data-testid="stSidebarNavLink"], [data-testid="stTopNavLink"] { min-height: 44px; }
