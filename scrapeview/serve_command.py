@@ -2,6 +2,7 @@
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -64,7 +65,9 @@ def serve(
             else:
                 say("Nobody else can reach it. Stop it here with Ctrl-C.")
             sys.stdout.flush()
-            server.run(listening, lock_file)
+            with suppress(KeyboardInterrupt):
+                server.run(listening, lock_file)
+            say("Scrapeview is stopped.")
 
 
 def _record_s_home() -> Path:
