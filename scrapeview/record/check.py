@@ -25,8 +25,8 @@ class Problem:
     Parameters
     ----------
     what : str
-        Its kind: "database", "reference", "no reading", "no photograph", "missing", "damaged", "unreadable",
-        "left over" or "not referred to".
+        Its kind: "database", "reference", "no reading", "no photograph", "missing", "damaged",
+        "unreadable", "left over" or "not referred to".
     sentence : str
         What is wrong with what, and what to do.
     """
