@@ -50,6 +50,7 @@ def download_csv(found: pd.DataFrame) -> str:
 
 def _columns(units: Units) -> dict[str, Any]:
     config = st.column_config
+    line: dict[str, Any] = {"y_min": 0, "color": "blue"}
     return {
         "machine": "Machine",
         "part": "Part",
@@ -59,8 +60,6 @@ def _columns(units: Units) -> dict[str, Any]:
         "points": config.NumberColumn(f"Points/{points_unit(units)}", format="%.1f"),
         "passes": config.NumberColumn("Passes"),
         "last_print": "Last print",
-        "trend_contact_percent": config.LineChartColumn(
-            "Contact, last prints", y_min=0, color="blue"
-        ),
-        "trend_ppsi": config.LineChartColumn("Points, last prints", y_min=0, color="blue"),
+        "trend_contact_percent": config.LineChartColumn("Contact, last prints", **line),
+        "trend_ppsi": config.LineChartColumn("Points, last prints", **line),
     }
