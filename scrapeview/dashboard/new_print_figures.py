@@ -1,0 +1,49 @@
+"""The figures and checks of a print that is being looked at, in plain words."""
+
+import streamlit as st
+
+from scrapeview.charts import shown
+from scrapeview.charts.shown import Units
+from scrapeview.dashboard.standing import points_unit, target_words
+from scrapeview.record import FacePlan
+from scrapeview.result import Reading
+
+
+def show_figures(reading: Reading, plan: FacePlan, units: Units) -> None:
+    """Show contact and points with their intervals, or why there are none."""
+    if not reading.is_print:
+        st.warning(
+            f"No print was found. {reading.reason} If there is one, show it: choose the tool "
+            "Marking and tap a place that is surely marking, then the tool Metal and a bare place."
+        )
+        return
+    level = f"{100 * reading.settings.confidence:g} %"
+    contact, points, count = st.columns(3)
+    contact.metric("Contact", f"{reading.contact_percent:.1f} %")
+    contact.caption(f"{level} interval {shown.interval(reading.contact_interval)}")
+    label = f"Points/{points_unit(units)}"
+    if reading.count_reliable:
+        inch = units == "inch"
+        value = reading.points_per_square_inch if inch else reading.points_per_25mm_square
+        found = reading.ppsi_interval if inch else reading.p25_interval
+        points.metric(label, f"{value:.1f}")
+        points.caption(f"{level} interval {shown.interval(found)}")
+    else:
+        points.metric(label, "unreliable")
+        points.caption(f"{shown.merged_sentence(reading)}: go by contact.")
+    count.metric("Points counted", f"{len(reading.points)}")
+    count.caption(f"on {shown.area(reading.area_mm2, units)} read")
+    st.caption(f"Target: {target_words(plan.target, units)}. Film: {shown.film(reading)}.")
+
+
+def show_checks(reading: Reading) -> None:
+    """Show what is wrong with the photograph or the print, and what was in order."""
+    for check in reading.checks:
+        if check.severity == "bad":
+            st.error(check.sentence)
+        elif check.severity == "warn":
+            st.warning(check.sentence)
+    fine = [check.sentence for check in reading.checks if check.severity == "ok"]
+    if fine:
+        with st.expander(f"{len(fine)} checks in order"):
+            st.markdown("\n".join(f"- {sentence}" for sentence in fine))
