@@ -8,6 +8,7 @@ from scrapeview.dashboard.new_print_page import new_print_page
 from scrapeview.dashboard.settings_page import settings_page
 from scrapeview.dashboard.shop_page import shop_page
 from scrapeview.dashboard.side_page import side_page
+from scrapeview.dashboard.tab_icon import tab_icon
 
 _PAGES = (
     (shop_page, "Shop", "", ":material/home_repair_service:"),
@@ -29,5 +30,5 @@ def pages() -> dict[str, StreamlitPage]:
 
 def show_pages() -> None:
     """Show the menu and the page that the address asks for."""
-    st.set_page_config(page_title="Scrapeview", layout="wide")
+    st.set_page_config(page_title="Scrapeview", page_icon=tab_icon(), layout="wide")
     st.navigation(list(pages().values()), position="top").run()
