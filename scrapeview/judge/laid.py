@@ -15,6 +15,8 @@ from scrapeview.result import Reading
 Mask = NDArray[np.bool_]
 
 FINEST_PX_PER_MM = 4.0
+SPARE_SCALE = 0.9
+"""At the same scale, half a pixel off, every border would fall on exactly half a square."""
 MOST_PX = 1_500_000
 """Long faces are laid coarser, so that many passes of them fit."""
 ENOUGH_SEEN = 0.5
@@ -84,7 +86,7 @@ class LaidPrint:
 
 
 def grid_for(readings: Sequence[Reading]) -> FaceGrid:
-    """Return the grid that covers all that the readings saw, no finer than the coarsest of them.
+    """Return the grid that covers all that the readings saw, coarser than the coarsest of them.
 
     Raises
     ------
@@ -96,7 +98,8 @@ def grid_for(readings: Sequence[Reading]) -> FaceGrid:
     corners = np.concatenate([np.concatenate(reading.regions_mm) for reading in readings])
     low, high = corners.min(axis=0), corners.max(axis=0)
     width, height = np.maximum(high - low, 1e-6)
-    scale = min(FINEST_PX_PER_MM, *(reading.px_per_mm for reading in readings))
+    coarsest = min(reading.px_per_mm for reading in readings)
+    scale = min(FINEST_PX_PER_MM, SPARE_SCALE * coarsest)
     scale = min(scale, float(np.sqrt(MOST_PX / (width * height))))
     shape = max(1, int(np.ceil(height * scale - 1e-6))), max(1, int(np.ceil(width * scale - 1e-6)))
     half = 0.5 / scale

@@ -35,8 +35,8 @@ def open_space(mask: Mask, grid: FaceGrid, least_mm: float) -> Mask:
     centres = _room_px(mask) >= radius
     if not centres.any():
         return np.zeros_like(mask)
-    away = cv2.distanceTransform((~centres).view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5)
-    return np.asarray(mask & (away <= radius))
+    away = cv2.distanceTransform((~centres).view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    return np.asarray(mask & (away <= radius + 0.5))
 
 
 def table_of_places(mask: Mask, grid: FaceGrid, connectivity: int) -> pd.DataFrame:
@@ -69,7 +69,7 @@ def table_of_places(mask: Mask, grid: FaceGrid, connectivity: int) -> pd.DataFra
 def _room_px(mask: Mask) -> NDArray[np.float32]:
     """Distance of every square's middle from the border of a mask, in squares."""
     padded = np.pad(mask, 1).view(np.uint8)
-    room = cv2.distanceTransform(padded, cv2.DIST_L2, cv2.DIST_MASK_5)[1:-1, 1:-1]
+    room = cv2.distanceTransform(padded, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)[1:-1, 1:-1]
     return np.asarray(np.maximum(room - 0.5, 0), dtype=np.float32)
 
 
