@@ -71,7 +71,7 @@ def _contact(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:  #
     )
     traces = dots(frame, "contact_percent", _found(frame), hover, between=ends)
     lines = _contact_target(target)
-    top = max((line.up_to or 0.0 for line in lines), default=0.0)
+    top = max((end for line in lines for end in line.ends), default=0.0)
     return stacked([Panel("Contact, % of the face", traces, lines, top, 100.0)], frame["number"])
 
 
@@ -188,7 +188,7 @@ def _hours(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:  # n
 
 def _metal(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:  # noqa: ARG001
     names = names_in(units)
-    form = ".4f" if units == "inch" else ".1f"
+    form = ".2f" if units == "inch" else ".1f"
     return _taken(frame, names.metal, names.metal_total, "Metal taken", names.metal_unit, form)
 
 

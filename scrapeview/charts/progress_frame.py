@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scrapeview.charts.shown import Units
 from scrapeview.units import MM_PER_INCH, SQUARES_25MM_PER_SQUARE_INCH
 
-UM_PER_INCH = MM_PER_INCH * 1000
+UM_PER_THOUSANDTH_INCH = MM_PER_INCH
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ METRIC = Names(
 INCH = Names(
     "points_per_square_inch", "ppsi_low", "ppsi_high", "worst_points_per_square_inch",
     "bare_circle_in", "median_diameter_in", "small_diameter_in", "large_diameter_in",
-    "metal_in", "metal_total_in", "per in2", "in", "in",
+    "metal_thousandths_in", "metal_total_thousandths_in", "per in2", "in", "0.001 in",
 )  # fmt: skip
 
 _COUNTS = {
@@ -62,7 +62,8 @@ def progress_frame(passes: pd.DataFrame, units: Units) -> pd.DataFrame:
     passes : DataFrame
         With the columns of the table "passes", in any order of rows.
     units : {"metric", "inch"}
-        metric: points per 25 mm square, mm, um. inch: points per square inch, in.
+        metric: points per 25 mm square, mm, um. inch: points per square inch, in,
+        metal in 0.001 in.
 
     Returns
     -------
@@ -84,10 +85,10 @@ def progress_frame(passes: pd.DataFrame, units: Units) -> pd.DataFrame:
 
 def _in_inches(frame: pd.DataFrame) -> pd.DataFrame:
     lengths = frame[list(_LENGTHS)] / MM_PER_INCH
-    metal = frame[["metal_um", "metal_total_um"]] / UM_PER_INCH
+    metal = frame[["metal_um", "metal_total_um"]] / UM_PER_THOUSANDTH_INCH
     kept = frame.drop(columns=[*_LENGTHS, *metal.columns, "points_per_25mm_square"])
     return kept.join(lengths.rename(columns=lambda name: name.replace("_mm", "_in"))).join(
-        metal.rename(columns=lambda name: name.replace("_um", "_in"))
+        metal.rename(columns=lambda name: name.replace("_um", "_thousandths_in"))
     )
 
 

@@ -21,6 +21,7 @@ EMPTY_FACES = "There is no face yet. Add one to a part on the page Shop."
 EMPTY_PASSES = "This face has no print yet. Take its first one on the page New print."
 
 _FACE = "face"
+_PRINT = "print"
 _FACE_CHOICE = "shell_face_choice"
 
 
@@ -147,13 +148,17 @@ def go_to(page_name: str, face_id: int | None = None) -> None:
     st.switch_page(pages()[page_name], query_params=_face_params(face_id))
 
 
-def link_to(page_name: str, face_id: int | None = None, label: str | None = None) -> None:
-    """Show a link to a page by its name in the menu, keeping the face in the address."""
+def link_to(
+    page_name: str,
+    face_id: int | None = None,
+    label: str | None = None,
+    print_id: int | None = None,
+) -> None:
+    """Show a link to a page by its name in the menu, with the face and a print in the address."""
     from scrapeview.dashboard.pages import pages
 
-    st.page_link(
-        pages()[page_name], label=label, width="stretch", query_params=_face_params(face_id)
-    )
+    params = _face_params(face_id) | ({} if print_id is None else {_PRINT: str(print_id)})
+    st.page_link(pages()[page_name], label=label, width="stretch", query_params=params)
 
 
 def _face_params(face_id: int | None) -> dict[str, str]:

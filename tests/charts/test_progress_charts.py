@@ -102,7 +102,7 @@ def test_lengths_and_metal_in_inches():
     passes = passes_of(2, bare_circle_mm=[25.4, 50.8], metal_um=[25.4, 2.54])
     frame = progress_frame(passes, "inch")
     assert list(frame["bare_circle_in"]) == pytest.approx([1.0, 2.0])
-    assert list(frame["metal_total_in"]) == pytest.approx([0.001, 0.0011])
+    assert list(frame["metal_total_thousandths_in"]) == pytest.approx([1.0, 1.1])
     assert not any(name.endswith("_mm") for name in frame)
 
 
