@@ -18,6 +18,7 @@ from scrapeview.archive_members import (
 )
 from scrapeview.archive_out import write_zip
 from scrapeview.archive_record import read_history
+from scrapeview.archive_steps import Progress, Steps
 from scrapeview.archive_zip import ArchiveReader, open_archive
 from scrapeview.errors import OutputError, ReadingError, RecordError
 from scrapeview.outputs import require_writable
@@ -30,10 +31,12 @@ from scrapeview.record.entries import Machine
 from scrapeview.record.histories import MachineHistory
 from scrapeview.result import Reading
 
-__all__ = ["check_archive", "restore_archive", "write_archive", "write_zip"]
+__all__ = ["check_archive", "read_archive", "write_archive", "write_zip"]
 
 
-def write_archive(record: Record, machine_id: int, path: Path) -> None:
+def write_archive(
+    record: Record, machine_id: int, path: Path, progress: Progress | None = None
+) -> None:
     """Write a machine with all its photographs and readings into one zip.
 
     Parameters
@@ -42,6 +45,7 @@ def write_archive(record: Record, machine_id: int, path: Path) -> None:
     machine_id : int
     path : Path
         Written under another name and renamed once it is whole and was checked.
+    progress : callable, optional
 
     Raises
     ------
@@ -55,10 +59,10 @@ def write_archive(record: Record, machine_id: int, path: Path) -> None:
     part = target.with_name(f".scrapeview-{os.getpid()}.zip.part")
     try:
         with part.open("xb") as file:
-            write_zip(record, machine_id, file)
+            write_zip(record, machine_id, file, progress)
             file.flush()
             os.fsync(file.fileno())
-        check_archive(part)
+        check_archive(part, progress)
         part.replace(target)
     except OSError as error:
         raise OutputError(f"'{path}' cannot be written: {error.strerror or error}.") from None
@@ -66,7 +70,7 @@ def write_archive(record: Record, machine_id: int, path: Path) -> None:
         part.unlink(missing_ok=True)
 
 
-def check_archive(source: Path | BinaryIO) -> MachineHistory:
+def check_archive(source: Path | BinaryIO, progress: Progress | None = None) -> MachineHistory:
     """Check an archive to the last byte; return the machine it holds.
 
     Raises
@@ -75,10 +79,12 @@ def check_archive(source: Path | BinaryIO) -> MachineHistory:
         Where it is damaged or hostile, in one sentence.
     """
     with open_archive(source) as archive:
-        return _checked(archive)
+        return _checked(archive, Steps(progress))
 
 
-def restore_archive(record: Record, source: Path | BinaryIO) -> Machine:
+def read_archive(
+    record: Record, source: Path | BinaryIO, progress: Progress | None = None
+) -> Machine:
     """Add the machine of an archive to a record.
 
     All of it is checked first, then its photographs are stored, then everything else is added in
@@ -90,6 +96,7 @@ def restore_archive(record: Record, source: Path | BinaryIO) -> Machine:
     record : Record
     source : Path or file object
         The zip; a file object must be seekable.
+    progress : callable, optional
 
     Returns
     -------
@@ -103,30 +110,41 @@ def restore_archive(record: Record, source: Path | BinaryIO) -> Machine:
         Where the record or the disk gives out on the way; then the record is as it was.
     """
     with open_archive(source) as archive:
-        history = _checked(archive)
+        history = _checked(archive, Steps(progress))
         digest = _digest(archive)
         photographs = _photographs(archive)
         with _as_refusal():
             require_not_restored(record, digest)
         _require_room(record, photographs)
+        steps = Steps(progress)
+        steps.expect(len(photographs) + sum(len(one.readings) for one in history.prints))
         for member in photographs.values():
             keep_photograph(record, archive.read(member.name))
+            steps.step("Storing photographs")
+
+        def reading_of(number: int) -> Reading:
+            steps.step("Adding readings")
+            return _reading(archive, number)
+
         sizes_bytes = {sha256: member.size_bytes for sha256, member in photographs.items()}
-        return add_history(
-            record, history, lambda number: _reading(archive, number), sizes_bytes, digest
-        )
+        return add_history(record, history, reading_of, sizes_bytes, digest)
 
 
-def _checked(archive: ArchiveReader) -> MachineHistory:
+def _checked(archive: ArchiveReader, steps: Steps) -> MachineHistory:
     """Read all that is in the archive once, and return the machine it holds."""
     history = _history(archive)
+    # all but its record, which is read already
+    steps.expect(len(archive.members) - 1)
     for member in archive.members.values():
         if member.kind.name == "photograph":
+            steps.step("Checking photographs")
             _require_photograph(member, archive.verify(member.name))
         elif member.kind.name == "table":
+            steps.step("Checking tables")
             archive.verify(member.name)
     for one in history.prints:
         for number in one.readings:
+            steps.step("Checking readings")
             reading = _reading(archive, number)
             if reading.photo_sha256 not in one.photo_sha256s:
                 raise refusal(f"{_named(number)} is of a photograph that its print does not have")

@@ -8,6 +8,7 @@ import numpy as np
 
 from scrapeview.archive_members import RECORD, photograph_name, reading_name
 from scrapeview.archive_record import history_json
+from scrapeview.archive_steps import Progress, Steps
 from scrapeview.archive_tables import TableFiles
 from scrapeview.archive_writer import ArchiveWriter
 from scrapeview.errors import ArchiveError
@@ -20,7 +21,9 @@ from scrapeview.record.histories import MachineHistory, PrintHistory
 from scrapeview.record.photographs import sha256_of
 
 
-def write_zip(record: Record, machine_id: int, file: BinaryIO) -> None:
+def write_zip(
+    record: Record, machine_id: int, file: BinaryIO, progress: Progress | None = None
+) -> None:
     """Write the archive of a machine into an open, seekable file.
 
     Parameters
@@ -28,7 +31,8 @@ def write_zip(record: Record, machine_id: int, file: BinaryIO) -> None:
     record : Record
     machine_id : int
     file : file object
-        Open for writing and reading bytes.
+        Open for writing bytes.
+    progress : callable, optional
 
     Raises
     ------
@@ -37,7 +41,8 @@ def write_zip(record: Record, machine_id: int, file: BinaryIO) -> None:
     """
     history, reading_ids = machine_history(record, machine_id)
     with zipfile.ZipFile(file, "w") as packed, contextlib.closing(TableFiles()) as tables:
-        writer = ArchiveWriter(packed)
+        writer = ArchiveWriter(packed, Steps(progress))
+        writer.steps.expect(len(history.photographs) + len(reading_ids))
         writer.add(RECORD, history_json(history))
         _add_photographs(writer, record, history)
         for part in history.parts:
@@ -61,6 +66,7 @@ def _add_photographs(writer: ArchiveWriter, record: Record, history: MachineHist
                 "'scrapeview check'. No archive was written."
             )
         writer.add(photograph_name(each.sha256, kind), photo)
+        writer.steps.step("Packing photographs")
 
 
 def _add_readings(
@@ -75,6 +81,7 @@ def _add_readings(
     for number in one.readings:
         reading = record.reading(reading_ids[number - 1])
         writer.add(reading_name(number), to_json(reading).encode())
+        writer.steps.step("Packing readings")
         if number == one.choices[-1].reading:
             tables.add("points", reading.points, *place, number)
             tables.add("cells", reading.cells, *place, number)

@@ -11,6 +11,7 @@ from typing import BinaryIO
 
 from scrapeview.archive_manifest import Manifest, manifest_json
 from scrapeview.archive_members import MANIFEST, MAX_RATIO, Member, kind_of, shown
+from scrapeview.archive_steps import Steps
 from scrapeview.errors import ArchiveError
 
 _CHUNK = 2**20
@@ -21,7 +22,8 @@ _DATE = (1980, 1, 1, 0, 0, 0)
 class ArchiveWriter:
     """A zip that is being written; `finish` adds the manifest of what was written before it."""
 
-    def __init__(self, packed: zipfile.ZipFile) -> None:
+    def __init__(self, packed: zipfile.ZipFile, steps: Steps) -> None:
+        self.steps = steps
         self._packed = packed
         self._members: list[Member] = []
 

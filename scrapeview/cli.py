@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scrapeview import record_commands
 from scrapeview.console import plain_refusals, say
 from scrapeview.serve_command import serve
 
@@ -188,12 +189,13 @@ def demo(
 ) -> None:
     """Read the sample photographs and print the invented job pass by pass, beside its truth."""
     from scrapeview.demo import series_text, single_text
+    from scrapeview.outputs import make_folder
     from scrapeview.samples import find_samples
 
     with plain_refusals():
         found = find_samples(samples)
         if save is not None:
-            _make_folder(save)
+            make_folder(save)
         reads = _read_all(found, save, units.value)
         series = [(s, r) for s, r in reads if s.pass_number is not None]
         single = [(s, r) for s, r in reads if s.pass_number is None]
@@ -220,16 +222,7 @@ def columns() -> None:
 
 
 app.command()(serve)
-
-
-def _make_folder(folder: Path) -> None:
-    from scrapeview.errors import OutputError
-
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise OutputError(f"The folder '{folder}' cannot be made: {reason}.") from None
+record_commands.register(app)
 
 
 def _read_all(found: "tuple[Sample, ...]", save: Path | None, units: "Units") -> "list[Read]":

@@ -23,9 +23,9 @@ def plain_refusals() -> Iterator[None]:
         raise typer.Exit(REFUSED) from None
 
 
-def tell(text: str) -> None:
+def tell(text: str, *, whole_line: bool = True) -> None:
     """Print beside the answer, on stderr."""
-    typer.echo(_printable(text, sys.stderr.encoding), err=True)
+    typer.echo(_printable(text, sys.stderr.encoding), err=True, nl=whole_line)
 
 
 def say(text: str) -> None:

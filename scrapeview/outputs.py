@@ -37,6 +37,20 @@ def require_writable(path: Path, photo: Path | None = None) -> None:
         raise _cannot_write(path, error) from None
 
 
+def make_folder(folder: Path) -> None:
+    """Make a folder where there is none.
+
+    Raises
+    ------
+    OutputError
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise OutputError(f"The folder '{folder}' cannot be made: {reason}.") from None
+
+
 def write_whole(contents: Mapping[Path, bytes]) -> None:
     """Write files, each under a temporary name first and all renamed at the end.
 

@@ -135,11 +135,18 @@ def settings_from(
         if text is not None
     }
     return Settings(
-        marking_picks_px=_all_picks(marking_picks, "--marking-pick"),
-        metal_picks_px=_all_picks(metal_picks, "--metal-pick"),
+        marking_picks_px=all_picks(marking_picks, "--marking-pick"),
+        metal_picks_px=all_picks(metal_picks, "--metal-pick"),
         **given,
     )
 
 
-def _all_picks(texts: Sequence[str], what: str) -> tuple[Pick, ...]:
+def all_picks(texts: Sequence[str], what: str) -> tuple[Pick, ...]:
+    """Return all picks that were typed, in photo pixels.
+
+    Raises
+    ------
+    SettingsError
+        Where one cannot be read.
+    """
     return tuple(pick for text in texts for pick in parse_picks(text, what))

@@ -12,7 +12,7 @@ import pytest
 
 import scrapeview
 from scrapeview import archive
-from scrapeview.archive import check_archive, restore_archive, write_archive, write_zip
+from scrapeview.archive import check_archive, read_archive, write_archive, write_zip
 from scrapeview.corrections import Correction
 from scrapeview.errors import ArchiveError, OutputError, RecordError
 from scrapeview.face_reading import read_for_face
@@ -131,7 +131,7 @@ def all_readings(record, machine_id):
 
 
 def test_a_machine_comes_back_without_loss(shop, zipped, other):
-    restored = restore_archive(other, io.BytesIO(zipped))
+    restored = read_archive(other, io.BytesIO(zipped))
     history, readings = all_readings(*shop)
     back, readings_back = all_readings(other, restored.machine_id)
     assert back == history
@@ -144,7 +144,7 @@ def test_a_machine_comes_back_without_loss(shop, zipped, other):
 
 
 def test_what_was_told_and_decided_comes_back(shop, zipped, other):
-    restore_archive(other, io.BytesIO(zipped))
+    read_archive(other, io.BytesIO(zipped))
     face, there = (next(f for f in r.faces() if f.plan.openings_mm) for r in (other, shop[0]))
     assert face.plan == there.plan
     assert face.machine.notes == there.machine.notes
@@ -170,7 +170,7 @@ def there_print(shop, face):
 
 
 def test_archived_again_the_content_is_the_same(zipped, other):
-    restored = restore_archive(other, io.BytesIO(zipped))
+    restored = read_archive(other, io.BytesIO(zipped))
     held = io.BytesIO()
     write_zip(other, restored.machine_id, held)
     assert members_of(held.getvalue()) == members_of(zipped)
@@ -208,34 +208,34 @@ def test_the_tables_are_those_of_the_current_readings(shop, zipped):
 def test_a_name_that_is_taken_gets_a_number(zipped, other):
     other.add_machine(NAME)
     other.add_machine(f"{NAME} (2)")
-    assert restore_archive(other, io.BytesIO(zipped)).name == f"{NAME} (3)"
+    assert read_archive(other, io.BytesIO(zipped)).name == f"{NAME} (3)"
 
 
 def test_a_very_long_name_gets_a_number_as_well(other, tmp_path):
     first = other.add_machine("n" * 120)
     write_archive(other, first.machine_id, tmp_path / "long.zip")
-    second = restore_archive(other, tmp_path / "long.zip")
+    second = read_archive(other, tmp_path / "long.zip")
     assert second.name != first.name
     assert len(second.name) <= 120
 
 
 def test_the_same_archive_twice_is_refused_until_its_machine_is_gone(zipped, other):
-    first = restore_archive(other, io.BytesIO(zipped))
+    first = read_archive(other, io.BytesIO(zipped))
     other.change_machine(first.machine_id, "renamed", "")
     with pytest.raises(ArchiveError, match="restored already, as the machine 'renamed'"):
-        restore_archive(other, io.BytesIO(zipped))
+        read_archive(other, io.BytesIO(zipped))
     assert [machine.name for machine in other.machines()] == ["renamed"]
     other.remove_machine(first.machine_id)
-    assert restore_archive(other, io.BytesIO(zipped)).name == NAME
+    assert read_archive(other, io.BytesIO(zipped)).name == NAME
 
 
 def test_an_archive_restored_beside_its_own_machine_is_a_copy(zipped, tmp_path):
     record = Record.open(tmp_path)
-    first = restore_archive(record, io.BytesIO(zipped))
+    first = read_archive(record, io.BytesIO(zipped))
     write_archive(record, first.machine_id, tmp_path / "own.zip")
     record.change_machine(first.machine_id, first.name, "changed since")
     write_archive(record, first.machine_id, tmp_path / "changed.zip")
-    assert restore_archive(record, tmp_path / "changed.zip").name == f"{NAME} (2)"
+    assert read_archive(record, tmp_path / "changed.zip").name == f"{NAME} (2)"
     record.close()
 
 
@@ -243,7 +243,7 @@ def test_an_archive_is_written_whole_or_not_at_all(shop, tmp_path, monkeypatch):
     target = tmp_path / "machine.zip"
     target.write_bytes(b"old")
 
-    def broken(_record, _machine_id, file):
+    def broken(_record, _machine_id, file, _progress):
         file.write(b"half of it")
         raise OSError(28, "No space left on device")
 
@@ -255,7 +255,7 @@ def test_an_archive_is_written_whole_or_not_at_all(shop, tmp_path, monkeypatch):
 
 
 def test_what_was_written_is_read_through_before_it_takes_its_name(shop, tmp_path, monkeypatch):
-    monkeypatch.setattr(archive, "write_zip", lambda _r, _m, file: file.write(b"no zip"))
+    monkeypatch.setattr(archive, "write_zip", lambda _r, _m, file, _p: file.write(b"no zip"))
     with pytest.raises(ArchiveError):
         write_archive(*shop, tmp_path / "machine.zip")
     assert list(tmp_path.iterdir()) == []
@@ -271,7 +271,7 @@ def test_a_machine_that_is_not_there_is_refused(shop, tmp_path):
 def test_a_damaged_or_missing_photograph_is_told_and_no_archive_written(
     damage, zipped, other, tmp_path
 ):
-    machine = restore_archive(other, io.BytesIO(zipped))
+    machine = read_archive(other, io.BytesIO(zipped))
     history, _ = machine_history(other, machine.machine_id)
     path = other.photo_path(history.photographs[0].sha256)
     path.unlink()
@@ -287,7 +287,7 @@ def test_an_empty_machine_comes_back(other, tmp_path):
     write_archive(other, machine.machine_id, tmp_path / "bare.zip")
     assert check_archive(tmp_path / "bare.zip").name == "Bare"
     other.remove_machine(machine.machine_id)
-    assert restore_archive(other, tmp_path / "bare.zip").name == "Bare"
+    assert read_archive(other, tmp_path / "bare.zip").name == "Bare"
 
 
 def test_photographs_are_stored_before_and_all_else_in_one_transaction(zipped, other, monkeypatch):
@@ -298,15 +298,15 @@ def test_photographs_are_stored_before_and_all_else_in_one_transaction(zipped, o
 
     monkeypatch.setattr(into, "_add_print", fails)
     with pytest.raises(RecordError):
-        restore_archive(other, io.BytesIO(zipped))
+        read_archive(other, io.BytesIO(zipped))
     assert other.machines() == ()
     assert other.faces() == ()
     monkeypatch.undo()
-    assert restore_archive(other, io.BytesIO(zipped)).name == NAME
+    assert read_archive(other, io.BytesIO(zipped)).name == NAME
 
 
 def test_photographs_that_do_not_fit_on_the_disk_are_refused(zipped, other, monkeypatch):
     usage = type("Usage", (), {"free": 1000})
     monkeypatch.setattr(archive.shutil, "disk_usage", lambda _: usage)
     with pytest.raises(ArchiveError, match="MB left"):
-        restore_archive(other, io.BytesIO(zipped))
+        read_archive(other, io.BytesIO(zipped))

@@ -88,13 +88,20 @@ def load_photo(
         return _from_bytes(bytes(source), "The photograph", reduction)
     if isinstance(source, (str, os.PathLike)):
         path = Path(source)
-        return _from_bytes(_read(path), f"'{path.name}'", reduction)
+        return _from_bytes(read_file(path), f"'{path.name}'", reduction)
     raise PhotoError(
         f"A photograph is a path, bytes or an (H, W, 3) uint8 array, not {type(source).__name__}."
     )
 
 
-def _read(path: Path) -> bytes:
+def read_file(path: Path) -> bytes:
+    """Return the bytes of a photograph's file.
+
+    Raises
+    ------
+    PhotoError
+        Where it cannot be opened.
+    """
     try:
         return path.read_bytes()
     except FileNotFoundError:

@@ -53,7 +53,7 @@ class Opened:
         RecordError
             Where it cannot be opened, or was written by a newer version.
         """
-        home = Path(home or os.environ.get("SCRAPEVIEW_HOME") or _own_folder()).absolute()
+        home = home_of(home)
         url = url or os.environ.get("SCRAPEVIEW_RECORD")
         try:
             home.mkdir(parents=True, exist_ok=True)
@@ -63,8 +63,12 @@ class Opened:
             ) from None
         engine = database.open_postgresql(url) if url else database.open_sqlite(home / FILE)
         record = cls(engine, home, _place(engine, home))
-        with database.in_words(record.place):
-            migrate(record._writer)
+        try:
+            with database.in_words(record.place):
+                migrate(record._writer)
+        except BaseException:
+            record.close()
+            raise
         return record
 
     def close(self) -> None:
@@ -82,6 +86,16 @@ class Opened:
         """Give a connection whose changes are all kept together at the end, or none of them."""
         with database.in_words(self.place), self._writer.begin() as db:
             yield db
+
+
+def home_of(home: Path | None = None) -> Path:
+    """Return the folder of the record: the one that is told, else SCRAPEVIEW_HOME, else the usual.
+
+    Parameters
+    ----------
+    home : Path, optional
+    """
+    return Path(home or os.environ.get("SCRAPEVIEW_HOME") or _own_folder()).absolute()
 
 
 def _own_folder() -> str:
