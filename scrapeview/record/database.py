@@ -1,6 +1,5 @@
 """Opening the database the record lives in: one SQLite file, or a PostgreSQL server."""
 
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,7 +16,8 @@ from sqlalchemy import (
     make_url,
 )
 from sqlalchemy.dialects import postgresql, sqlite
-from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, SQLAlchemyError
+from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError
+from sqlalchemy.exc import TimeoutError as NoConnectionError
 
 from scrapeview.errors import RecordError
 
@@ -94,7 +94,7 @@ def insert_into(db: Connection, table: Table) -> Any:
 
 @contextmanager
 def in_words(place: str) -> Iterator[None]:
-    """Turn the database's own errors into RecordError, but for rows that clash.
+    """Turn the database's own errors into RecordError.
 
     Parameters
     ----------
@@ -103,12 +103,16 @@ def in_words(place: str) -> Iterator[None]:
     """
     try:
         yield
-    except IntegrityError:
-        raise
+    except IntegrityError as error:
+        raise RecordError(
+            "The record was changed by somebody else at the same time: look again and repeat it."
+        ) from error
     except DBAPIError as error:
         raise RecordError(_sentence(error, place)) from error
-    except (SQLAlchemyError, sqlite3.Error) as error:
-        raise RecordError(f"The record in {place} does not answer: {error}.") from error
+    except NoConnectionError:
+        raise RecordError(
+            f"Too many are using the record in {place} at once: try again in a moment."
+        ) from None
 
 
 def _sentence(error: DBAPIError, place: str) -> str:

@@ -61,7 +61,8 @@ def progress(db: Connection, face_id: int) -> pd.DataFrame:
         passes.c.number, prints.c.placement, _printed_at(), passes.c.who, passes.c.scraping,
         passes.c.metal_um, passes.c.hours, passes.c.notes, counted.label("readings"),
         prints.c.print_id, readings.c.reading_id, *(readings.c[c.name] for c in SUMMARY),
-    ).where(passes.c.face_id == face_id)  # fmt: skip
+        face_id=face_id,
+    )  # fmt: skip
     rows = db.execute(wanted.order_by(passes.c.number, prints.c.print_id)).mappings().all()
     names = [column.name for column in columns_of("passes")]
     values: dict[str, Any] = {name: [row[name] for row in rows] for name in names}
@@ -120,18 +121,24 @@ def _printed_at() -> Any:
     )
 
 
-def _current(*columns: Any) -> Select[Any]:
-    """Return the query for columns of prints with their current reading."""
-    chosen = schema.choices
+def _current(*columns: Any, face_id: int | None = None) -> Select[Any]:
+    """Return the query for columns of prints, of one face or of all, with their current reading."""
+    passes, prints, chosen = schema.passes, schema.prints, schema.choices
     last = func.max(chosen.c.choice_id).label("choice_id")
-    of_print = select(chosen.c.print_id, last).group_by(chosen.c.print_id).subquery()
-    return (
+    of_print = select(chosen.c.print_id, last).group_by(chosen.c.print_id)
+    if face_id is not None:
+        # said twice, so that the last choices of all other faces need not be looked for
+        of_face = of_print.join_from(chosen, prints, prints.c.print_id == chosen.c.print_id)
+        of_print = of_face.join(passes).where(passes.c.face_id == face_id)
+    latest = of_print.subquery()
+    wanted = (
         select(*columns)
-        .join_from(schema.passes, schema.prints)
-        .join(of_print, of_print.c.print_id == schema.prints.c.print_id)
-        .join(chosen, chosen.c.choice_id == of_print.c.choice_id)
+        .join_from(passes, prints)
+        .join(latest, latest.c.print_id == prints.c.print_id)
+        .join(chosen, chosen.c.choice_id == latest.c.choice_id)
         .join(schema.readings, schema.readings.c.reading_id == chosen.c.reading_id)
     )
+    return wanted if face_id is None else wanted.where(passes.c.face_id == face_id)
 
 
 def _standing(db: Connection) -> dict[int, list[Any]]:

@@ -15,14 +15,14 @@ CREATE TABLE machines (
 
 CREATE TABLE parts (
     part_id {id},
-    machine_id {integer} NOT NULL REFERENCES machines ON DELETE CASCADE,
+    machine_id {integer} NOT NULL REFERENCES machines (machine_id) ON DELETE CASCADE,
     name TEXT NOT NULL,
     UNIQUE (machine_id, name)
 ) {strict};
 
 CREATE TABLE faces (
     face_id {id},
-    part_id {integer} NOT NULL REFERENCES parts ON DELETE CASCADE,
+    part_id {integer} NOT NULL REFERENCES parts (part_id) ON DELETE CASCADE,
     name TEXT NOT NULL,
     role TEXT NOT NULL,
     shape TEXT NOT NULL,
@@ -45,7 +45,7 @@ CREATE TABLE faces (
 
 CREATE TABLE passes (
     pass_id {id},
-    face_id {integer} NOT NULL REFERENCES faces ON DELETE CASCADE,
+    face_id {integer} NOT NULL REFERENCES faces (face_id) ON DELETE CASCADE,
     number {integer} NOT NULL,
     begun_at_utc TEXT NOT NULL,
     who TEXT NOT NULL,
@@ -65,24 +65,24 @@ CREATE TABLE photographs (
 
 CREATE TABLE prints (
     print_id {id},
-    pass_id {integer} NOT NULL REFERENCES passes ON DELETE CASCADE,
+    pass_id {integer} NOT NULL REFERENCES passes (pass_id) ON DELETE CASCADE,
     placement TEXT NOT NULL,
     kept_at_utc TEXT NOT NULL
 ) {strict};
 CREATE INDEX prints_of_pass ON prints (pass_id);
 
 CREATE TABLE print_photographs (
-    print_id {integer} NOT NULL REFERENCES prints ON DELETE CASCADE,
+    print_id {integer} NOT NULL REFERENCES prints (print_id) ON DELETE CASCADE,
     position {integer} NOT NULL,
-    sha256 TEXT NOT NULL REFERENCES photographs,
+    sha256 TEXT NOT NULL REFERENCES photographs (sha256),
     PRIMARY KEY (print_id, position)
 ) {strict};
 CREATE INDEX prints_of_photograph ON print_photographs (sha256);
 
 CREATE TABLE readings (
     reading_id {id},
-    print_id {integer} NOT NULL REFERENCES prints ON DELETE CASCADE,
-    photo_sha256 TEXT NOT NULL REFERENCES photographs,
+    print_id {integer} NOT NULL REFERENCES prints (print_id) ON DELETE CASCADE,
+    photo_sha256 TEXT NOT NULL REFERENCES photographs (sha256),
     taken_at TEXT,
     read_at_utc TEXT NOT NULL,
     version TEXT NOT NULL,
@@ -114,7 +114,7 @@ CREATE TABLE readings (
 ) {strict};
 
 CREATE TABLE reading_documents (
-    reading_id {integer} NOT NULL PRIMARY KEY REFERENCES readings ON DELETE CASCADE,
+    reading_id {integer} NOT NULL PRIMARY KEY REFERENCES readings (reading_id) ON DELETE CASCADE,
     document TEXT NOT NULL,
     plane TEXT NOT NULL,
     mask_height_px {integer} NOT NULL,
@@ -123,7 +123,7 @@ CREATE TABLE reading_documents (
 ) {strict};
 
 CREATE TABLE points (
-    reading_id {integer} NOT NULL REFERENCES readings ON DELETE CASCADE,
+    reading_id {integer} NOT NULL REFERENCES readings (reading_id) ON DELETE CASCADE,
     number {integer} NOT NULL,
     x_mm {real},
     y_mm {real},
@@ -143,7 +143,7 @@ CREATE TABLE points (
 ) {strict_by_key};
 
 CREATE TABLE cells (
-    reading_id {integer} NOT NULL REFERENCES readings ON DELETE CASCADE,
+    reading_id {integer} NOT NULL REFERENCES readings (reading_id) ON DELETE CASCADE,
     number {integer} NOT NULL,
     "column" {integer} NOT NULL,
     "row" {integer} NOT NULL,
@@ -162,7 +162,7 @@ CREATE TABLE cells (
 CHOICES = """
 CREATE TABLE choices (
     choice_id {id},
-    print_id {integer} NOT NULL REFERENCES prints ON DELETE CASCADE,
+    print_id {integer} NOT NULL REFERENCES prints (print_id) ON DELETE CASCADE,
     reading_id {integer} NOT NULL,
     why TEXT NOT NULL,
     chosen_at_utc TEXT NOT NULL,
