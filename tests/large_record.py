@@ -53,6 +53,8 @@ def make_large_record(
         rest = passes - long_passes
         share = rest // (faces - 1) + (at < rest % (faces - 1))
         _repeat(record, face, parts, share)
+        if at % 10 == 0:
+            record.begin_pass(face.face_id, Scrape(who="invented", scraping="finish"))
     record.close()
     return made[0].face_id
 

@@ -4,6 +4,7 @@
 there first where there is none; without a folder it is made in a temporary one.
 """
 
+import logging
 import os
 import statistics
 import sys
@@ -22,8 +23,12 @@ MOST_S = 1.0
 LOADS = 7
 
 
-def page_times_s(home: Path, path: str, face_id: int | None = None) -> tuple[float, list[float]]:
-    """Return the time of a page's first load in a new tab, and of loads after it, in seconds.
+Loads = list[tuple[float, float]]
+"""Of each load: time on the clock and of the processor, in seconds."""
+
+
+def load_times_s(home: Path, path: str, face_id: int | None = None) -> Loads:
+    """Return the times of a page's loads, each in a new tab; the first fills what is kept.
 
     Each load runs the whole script as the server does, and parses what it sent.
     """
@@ -35,12 +40,12 @@ def page_times_s(home: Path, path: str, face_id: int | None = None) -> tuple[flo
             app._page_hash = calc_hash(path)
         if face_id is not None:
             app.query_params["face"] = str(face_id)
-        begun = time.perf_counter()
+        begun, worked = time.perf_counter(), time.process_time()
         app.run()
-        times_s.append(time.perf_counter() - begun)
+        times_s.append((time.perf_counter() - begun, time.process_time() - worked))
         assert not app.exception, app.exception
         assert not app.error, app.error
-    return times_s[0], times_s[1:]
+    return times_s
 
 
 def long_face(home: Path) -> int:
@@ -59,17 +64,20 @@ def print_times(home: Path) -> bool:
     face_id = long_face(home)
     sound = True
     for name, path, of_face in (("Shop", "", None), ("Face, 100 passes", "face", face_id)):
-        first_s, later_s = page_times_s(home, path, of_face)
-        middle_s = statistics.median(later_s)
+        first, *later = load_times_s(home, path, of_face)
+        clock_s = statistics.median(on_clock for on_clock, _ in later)
+        worked_s = statistics.median(worked for _, worked in later)
         print(
-            f"{name:18} first load {first_s:5.2f} s, then {middle_s:5.2f} s "
-            f"({min(later_s):.2f} to {max(later_s):.2f}), limit {MOST_S:.2f} s"
+            f"{name:17} first load {first[0]:5.2f} s, then {clock_s:5.2f} s "
+            f"({worked_s:.2f} s of the processor), limit {MOST_S:.2f} s"
         )
-        sound &= middle_s < MOST_S
+        sound &= clock_s < MOST_S
     return sound
 
 
 if __name__ == "__main__":
+    # a script run without its server warns of that at each load
+    logging.disable(logging.WARNING)
     if len(sys.argv) > 1:
         sys.exit(not print_times(Path(sys.argv[1])))
     with tempfile.TemporaryDirectory() as folder:

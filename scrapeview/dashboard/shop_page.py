@@ -102,7 +102,8 @@ def matching(table: pd.DataFrame, machine_name: str, words: str) -> pd.DataFrame
     """Return the rows of one machine, or of all, in which every word is found."""
     if machine_name != ALL_MACHINES:
         table = table[table["machine"] == machine_name]
-    text = table[["machine", "part", "face", "role"]].agg(" ".join, axis=1).str.casefold()
+    text = table["machine"] + " " + table["part"] + " " + table["face"] + " " + table["role"]
+    text = text.str.casefold()
     for word in words.casefold().split():
         table = table[text.loc[table.index].str.contains(word, regex=False)]
     return table
