@@ -17,23 +17,29 @@ def show_figures(reading: Reading, plan: FacePlan, units: Units) -> None:
             "Marking and tap a place that is surely marking, then the tool Metal and a bare place."
         )
         return
-    level = f"{100 * reading.settings.confidence:g} %"
-    contact, points, count = st.columns(3)
-    contact.metric("Contact", f"{reading.contact_percent:.1f} %")
-    contact.caption(f"{level} interval {shown.interval(reading.contact_interval)}")
-    label = f"Points/{points_unit(units)}"
-    if reading.count_reliable:
-        inch = units == "inch"
-        value = reading.points_per_square_inch if inch else reading.points_per_25mm_square
-        found = reading.ppsi_interval if inch else reading.p25_interval
-        points.metric(label, f"{value:.1f}")
-        points.caption(f"{level} interval {shown.interval(found)}")
-    else:
-        points.metric(label, "unreliable")
-        points.caption(f"{shown.merged_sentence(reading)}: go by contact.")
-    count.metric("Points counted", f"{len(reading.points)}")
-    count.caption(f"on {shown.area(reading.area_mm2, units)} read")
+    inch = units == "inch"
+    per_area = reading.points_per_square_inch if inch else reading.points_per_25mm_square
+    spread = reading.ppsi_interval if inch else reading.p25_interval
+    contact_spread = shown.interval(reading.contact_interval)
+    with st.container(horizontal=True, gap="medium"):
+        _figure("Contact", f"{reading.contact_percent:.1f} %", contact_spread)
+        label = f"Points/{points_unit(units)}"
+        if reading.count_reliable:
+            _figure(label, f"{per_area:.1f}", shown.interval(spread))
+        else:
+            _figure(label, "unreliable", "")
+        _figure("Points counted", f"{len(reading.points)}", "")
+    if not reading.count_reliable:
+        st.warning(f"{shown.merged_sentence(reading)}: go by contact, not by the count.")
+    st.caption(
+        f"Below contact and points their {100 * reading.settings.confidence:g} % intervals. "
+        f"{shown.area(reading.area_mm2, units)} read."
+    )
     st.caption(f"Target: {target_words(plan.target, units)}. Film: {shown.film(reading)}.")
+
+
+def _figure(label: str, value: str, spread: str) -> None:
+    st.metric(label, value, spread or None, delta_color="off", delta_arrow="off", width="content")
 
 
 def show_checks(reading: Reading) -> None:

@@ -43,9 +43,10 @@ def new_print_page() -> None:
 
 def _new_print(record: Record, face: FaceEntry) -> None:
     units = face_units(record, face)
-    show_kept(face)
     draft = None
-    with plainly():
+    # each part keeps its place on the page, or the browser would build the picture anew
+    with st.container(), plainly():
+        show_kept(face)
         draft = photo_field(record, face)
     if draft is None:
         later_form(record, face, units)
@@ -65,7 +66,7 @@ def _read_and_keep(
 ) -> None:
     take_events(record, face, draft, plane)
     reading = None
-    with plainly():
+    with st.container(), plainly():
         reading = _read(face, draft, plane)
     if reading is not None:
         _show_reading(record, face, draft, reading, units)
@@ -92,8 +93,9 @@ def _show_reading(
     record: Record, face: FaceEntry, draft: Draft, reading: Reading, units: Units
 ) -> None:
     key = draft.asked(face.plan, reading.plane).key
-    st.subheader("What was read", anchor=False)
-    show_figures(reading, face.plan, units)
+    with st.container():
+        st.subheader("What was read", anchor=False)
+        show_figures(reading, face.plan, units)
     show_picture(record, face, draft, reading, key, units)
     show_corrections(draft, units)
     show_checks(reading)
@@ -132,7 +134,8 @@ def _start_over(face: FaceEntry, draft: Draft) -> None:
 
 def _correct_kept(record: Record, face: FaceEntry, print_id: int) -> None:
     units = face_units(record, face)
-    show_kept(face)
+    with st.container():
+        show_kept(face)
     draft, reading, of_pass = draft_of_kept(record, face, print_id)
     plane = reading.plane
     st.subheader(f"Correct the print of pass {of_pass.number}", anchor=False)

@@ -1,6 +1,5 @@
 """Where the face lies in the photograph: picked, offered from the last print, or taken over."""
 
-import numpy as np
 import streamlit as st
 
 from scrapeview.charts.shown import Units
@@ -36,6 +35,8 @@ PLACES: dict[Shape, Places] = {
         ready="Both ends are placed. Drag or nudge one that is not right.",
     ),
 }  # fmt: skip
+SAME_SHAPE = 0.01
+"""How far the ratio of a photograph's sides may be from that of an earlier one."""
 _PICKS = {"rectangle": "corners", "round": "rim", "free": "two marks"}
 
 
@@ -106,12 +107,11 @@ def _offered(
             "each through the loupe, then read."
         )
         return found, "taken over"
-    if not _fits(earlier.picks_px, preview):
-        return (), ""
+    picks = _fitted(record, earlier, preview)
     chosen = f"{draft.key} from last"
-    if st.button(f"Begin with the {what} of {earlier.where}", key=f"{chosen} button"):
+    if picks and st.button(f"Begin with the {what} of {earlier.where}", key=f"{chosen} button"):
         st.session_state[chosen] = True
-    return (earlier.picks_px, "last") if st.session_state.get(chosen) else ((), "")
+    return (picks, "last") if st.session_state.get(chosen) else ((), "")
 
 
 def _taken_over(record: Record, draft: Draft, earlier: Earlier) -> Picks | None:
@@ -126,6 +126,14 @@ def _taken_over(record: Record, draft: Draft, earlier: Earlier) -> Picks | None:
     return tuple((float(x), float(y)) for x, y in found.corners_px)
 
 
-def _fits(picks_px: Picks, preview: Preview) -> bool:
-    picks = np.array(picks_px)
-    return bool((picks >= -0.5).all() and (picks <= np.array(preview.full_size_px) - 0.5).all())
+def _fitted(record: Record, earlier: Earlier, preview: Preview) -> Picks:
+    """The earlier picks on a photograph of the same shape; none where the shapes differ."""
+    try:
+        before = preview_of(earlier.sha256, record.photo(earlier.sha256)).full_size_px
+    except ScrapeviewError:
+        return ()
+    (width, height), (old_width, old_height) = preview.full_size_px, before
+    if abs(width * old_height / (height * old_width) - 1) > SAME_SHAPE:
+        return ()
+    larger = width / old_width
+    return tuple(((x + 0.5) * larger - 0.5, (y + 0.5) * larger - 0.5) for x, y in earlier.picks_px)

@@ -53,8 +53,9 @@ def show_picture(
             "What to do on the picture", (CORRECT, OUTLINE), default=CORRECT, required=True,
             key=f"{draft.key} doing", label_visibility="collapsed",
         )  # fmt: skip
-    while draft.refused:
-        st.error(f"{draft.refused.pop(0)} Nothing was changed.")
+    with st.container():
+        while draft.refused:
+            st.error(f"{draft.refused.pop(0)} Nothing was changed.")
     picture, view = square_on(reading, draft.photo)
     layered = layers_asked(key, units, reading, view)
     layered = {**layered, "layers": [*layered["layers"], *_samples(draft, reading.plane)]}

@@ -4,7 +4,7 @@ const NIGHT = "#14161c";
 
 function marker(pen, shape, x, y, radius, colour) {
   const thick = Math.max(1, radius / 2.5);
-  for (const [ink, wider] of [[NIGHT, 2], [colour, 0]]) {
+  for (const [ink, wider] of [[NIGHT, radius < 2.4 ? 1.2 : 2], [colour, 0]]) {
     pen.strokeStyle = pen.fillStyle = ink;
     pen.lineWidth = thick + wider;
     pen.beginPath();

@@ -270,7 +270,7 @@ class Layers {
   drawPoints(pen, layer) {
     const { points } = this.data;
     const perMm = this.data.px_per_mm * this.stage.scale;
-    const radius = Math.min(7, Math.max(1.6, (this.data.typical_mm * perMm) / 6));
+    const radius = Math.min(7, Math.max(1.3, (this.data.typical_mm * perMm) / 6));
     const { width, height } = this.stage;
     for (const index of layer.at) {
       const [x, y] = this.toStage([points.x_mm[index], points.y_mm[index]]);
