@@ -1,0 +1,36 @@
+// One print: its picture with its own marks over it.
+
+const LEAST_MARK_PX = 2.6;
+
+class Sheet {
+  constructor(stage, side) {
+    this.root = element("div", "sheet", stage, { "data-testid": `sheet-${side}` });
+    this.image = element("img", "", this.root, { draggable: "false", alt: "" });
+    this.svg = drawing("svg", this.root);
+    this.tag = element("span", `tag ${side}`, this.root);
+  }
+
+  update(print, size, shown) {
+    this.print = print;
+    this.size = size;
+    this.layers = print.layers.filter((layer) => shown.includes(layer.key));
+    this.tag.textContent = print.title;
+    this.image.alt = print.title;
+    if (this.key !== print.picture) {
+      this.key = print.picture;
+      whenSent(print.picture, (url) => {
+        if (this.key === print.picture) this.image.src = url;
+      });
+    }
+    this.draw();
+  }
+
+  draw() {
+    const width = this.root.clientWidth;
+    if (!width || !this.size) return;
+    const scale = width / this.size[0];
+    this.svg.replaceChildren();
+    this.svg.setAttribute("viewBox", `0 0 ${width} ${this.size[1] * scale}`);
+    for (const layer of this.layers) drawMarks(this.svg, layer, scale, LEAST_MARK_PX);
+  }
+}
