@@ -1,0 +1,307 @@
+"""Archives that say what cannot be: refused in one sentence, with nothing in the record changed."""
+
+import dataclasses
+import hashlib
+import io
+import json
+import random
+import zipfile
+
+import pytest
+
+from scrapeview import archive
+from scrapeview.archive import read_archive, write_zip
+from scrapeview.archive_manifest import FORMAT, KIND
+from scrapeview.errors import ArchiveError
+from scrapeview.face_reading import read_for_face
+from scrapeview.record import FacePlan, Record, Scrape
+
+SEED = 2
+FUZZ_CASES = 110
+
+
+@pytest.fixture(scope="module")
+def members(tmp_path_factory, printed, plane_of):
+    """The members of a sound archive: one machine, one face, two passes, three readings."""
+    record = Record.open(tmp_path_factory.mktemp("shop"))
+    shot = printed("sparse", SEED)
+    w, h = shot.size_mm
+    plan = FacePlan(name="way", width_mm=w, height_mm=h, marking=shot.marking)
+    machine = record.add_machine("Mill")
+    face = record.add_face(record.add_part(machine.machine_id, "Table").part_id, plan)
+    reading = read_for_face(plan, shot.jpeg, plane_of(shot))
+    small = dataclasses.replace(reading, points=reading.points.iloc[:5].reset_index(drop=True))
+    kept = record.keep_print(face.face_id, [("p.jpg", shot.jpeg)], small, Scrape(who="N. N."))
+    record.add_reading(kept.print_id, small, "again")
+    record.keep_print(face.face_id, [("p.jpg", shot.jpeg)], small, again=True)
+    held = io.BytesIO()
+    write_zip(record, machine.machine_id, held)
+    record.close()
+    with zipfile.ZipFile(held) as packed:
+        return {name: packed.read(name) for name in packed.namelist() if name != "manifest.json"}
+
+
+def zip_of(content, method=zipfile.ZIP_DEFLATED):
+    """An archive of any members, with a manifest that agrees with them."""
+    listed = [
+        {"name": name, "size_bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
+        for name, data in content.items()
+    ]
+    manifest = {"kind": KIND, "format": FORMAT, "scrapeview": "0", "made_at_utc": "",
+                "machine": "Mill", "members": listed}  # fmt: skip
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", method) as packed:
+        for name, data in {"manifest.json": json.dumps(manifest), **content}.items():
+            packed.writestr(name, data)
+    return held.getvalue()
+
+
+def state_of(record):
+    """All rows of all tables, and all files of the record's folder but the database's own."""
+    from sqlalchemy import select
+
+    from scrapeview.record.schema import METADATA
+
+    with record.looking() as db:
+        rows = {
+            name: sorted(map(repr, db.execute(select(each)).all()))
+            for name, each in METADATA.tables.items()
+        }
+    files = {
+        path.relative_to(record.home): path.read_bytes() if path.is_file() else None
+        for path in sorted(record.home.rglob("*"))
+        if "sqlite" not in path.name
+    }
+    return rows, files
+
+
+@pytest.fixture
+def used(tmp_path):
+    """A record with something in it, which must stay as it is."""
+    record = Record.open(tmp_path / "home")
+    record.add_part(record.add_machine("Lathe", "in use").machine_id, "Bed")
+    yield record
+    record.close()
+
+
+def refused(record, data):
+    before = state_of(record)
+    with pytest.raises(ArchiveError) as caught:
+        read_archive(record, io.BytesIO(data))
+    assert state_of(record) == before
+    message = str(caught.value)
+    assert message.startswith("The archive is refused and nothing was changed, because ")
+    assert message.endswith(".")
+    assert "\n" not in message
+    return message
+
+
+def test_the_archive_of_these_tests_is_sound(members, used):
+    assert read_archive(used, io.BytesIO(zip_of(members))).name == "Mill"
+    assert len(used.machines()) == 2
+
+
+def changed(members, where, value):
+    """The members with one value of record.json changed; `where` is its path."""
+    told = json.loads(members["record.json"])
+    inner = told
+    for key in where[:-1]:
+        inner = inner[key]
+    if value is KeyError:
+        del inner[where[-1]]
+    else:
+        inner[where[-1]] = value
+    return members | {"record.json": json.dumps(told).encode()}
+
+
+FACE = ("parts", 0, "faces", 0)
+PLAN = (*FACE, "plan")
+PASS = (*FACE, "passes", 0)
+PRINT = (*PASS, "prints", 0)
+
+
+@pytest.mark.parametrize(
+    ("where", "value"),
+    [
+        (("name",), ""), (("name",), 3), (("name",), "n" * 500), (("name",), "\0"),
+        (("name",), "\ud800"), (("name",), KeyError), (("more",), 1), (("parts",), {}),
+        (("notes",), None), (("notes",), "n" * 100_000), (("parts", 0), []),
+        (("parts", 0, "name"), " "), (("photographs",), []),
+        ((*PLAN, "width_mm"), 0), ((*PLAN, "width_mm"), -1.0), ((*PLAN, "width_mm"), 1e300),
+        ((*PLAN, "width_mm"), "5"), ((*PLAN, "width_mm"), True), ((*PLAN, "width_mm"), 10**400),
+        ((*PLAN, "shape"), "square"), ((*PLAN, "marking"), "green"), ((*PLAN, "units"), "yard"),
+        ((*PLAN, "regions_mm"), [[[0, 0], [1, 1]]]), ((*PLAN, "regions_mm"), [[[0, 0, 0]] * 3]),
+        ((*PLAN, "openings_mm"), [[[0, 1e9], [1, 1], [2, 2]]]), ((*PLAN, "name"), KeyError),
+        ((*PLAN, "target", "ppsi_least"), 501), ((*PLAN, "target", "contact_least_percent"), -1),
+        ((*PLAN, "settings", "smallest_point_mm"), 99), ((*PLAN, "settings", "cell_mm"), 1),
+        ((*PLAN, "settings", "marking_picks_px"), [[1, 2]]),
+        ((*PASS, "number"), 0), ((*PASS, "number"), 2), ((*PASS, "number"), 10**30),
+        ((*PASS, "number"), 1.5), ((*PASS, "begun_at_utc"), "yesterday"),
+        ((*PASS, "begun_at_utc"), "2030-01-02\x0003:04:05"), ((*PASS, "prints"), []),
+        ((*PASS, "scrape", "hours"), 1001), ((*PASS, "scrape", "metal_um"), -1),
+        ((*PASS, "scrape", "scraping"), "milling"), ((*PASS, "scrape", "hours"), "1"),
+        ((*PRINT, "readings"), []), ((*PRINT, "readings"), [1]), ((*PRINT, "readings"), [1, 2, 2]),
+        ((*PRINT, "readings"), [1, 2, 3]), ((*PRINT, "readings"), [1, -2]),
+        ((*PRINT, "choices"), []), ((*PRINT, "choices", 0, "reading"), 3),
+        ((*PRINT, "choices", 0, "chosen_at_utc"), ""), ((*PRINT, "photo_sha256s"), []),
+        ((*PRINT, "photo_sha256s"), ["0" * 64]), ((*PRINT, "photo_sha256s", 0), "../x"),
+        ((*PRINT, "kept_at_utc"), 5), ((*PRINT, "placement"), "p" * 1000),
+        (("photographs", 0, "sha256"), "0" * 64), (("photographs", 0, "added_at_utc"), "2030"),
+        (("photographs", 0, "name"), "a\0b"),
+    ],
+)  # fmt: skip
+def test_what_is_told_of_the_machine_but_cannot_be_is_refused(members, used, where, value):
+    assert refused(used, zip_of(changed(members, where, value)))
+
+
+def test_parts_and_faces_of_the_same_name_are_refused(members, used):
+    told = json.loads(members["record.json"])
+    empty = {"name": told["parts"][0]["name"], "faces": []}
+    assert "same part" in refused(
+        used, zip_of(changed(members, ("parts",), [*told["parts"], empty]))
+    )
+    face = {**told["parts"][0]["faces"][0], "passes": []}
+    faces = [*told["parts"][0]["faces"], face]
+    assert "same face" in refused(used, zip_of(changed(members, ("parts", 0, "faces"), faces)))
+
+
+@pytest.mark.parametrize(
+    "data",
+    [b"", b"{}", b"[]", b"null", b"\xff", b"{" * 50_000, b"[" * 200_000,
+     b'{"name": 1, "name": 2}', b'{"name": NaN}'],
+    ids=range(9),
+)  # fmt: skip
+@pytest.mark.parametrize("name", ["record.json", "readings/000002.json"])
+def test_json_that_is_none_or_nested_without_end_is_refused(members, used, name, data):
+    assert name in refused(used, zip_of(members | {name: data})) or name == "record.json"
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("contact_percent", 101), ("contact_percent", -1), ("contact_percent", "nan"),
+        ("points_per_square_inch", "inf"), ("points_per_square_inch", 1e9), ("area_mm2", -5),
+        ("px_per_mm", 1e9), ("read_at_utc", "never"), ("taken_at", "\0"), ("points", {}),
+        ("contact_percent", None), ("format", 99), ("kind", "other"), ("settings", {"more": 1}),
+        ("versions", {"scrapeview": "\ud800"}), ("plane", {}), ("photo_sha256", "0" * 64),
+        ("contact_mask", {"shape": [1, 1], "packed_bits_zlib_base64": "x"}),
+        ("contact_mask", {"shape": [99999, 99999], "packed_bits_zlib_base64": ""}),
+    ],
+)  # fmt: skip
+def test_readings_that_cannot_be_are_refused(members, used, field, value):
+    told = json.loads(members["readings/000002.json"])
+    wrong = members | {"readings/000002.json": json.dumps(told | {field: value}).encode()}
+    assert "readings/000002.json" in refused(used, zip_of(wrong))
+
+
+def photograph_of(members):
+    (name,) = [name for name in members if name.startswith("photographs/")]
+    return name
+
+
+def with_photograph(members, photo, suffix):
+    """The members with another photograph in place of theirs, under its own right name."""
+    name = photograph_of(members)
+    old, new = name[12:76], hashlib.sha256(photo).hexdigest()
+    rest = {n: d.replace(old.encode(), new.encode()) for n, d in members.items() if n != name}
+    return rest | {f"photographs/{new}.{suffix}": photo}
+
+
+@pytest.mark.parametrize(
+    ("photo", "suffix"),
+    [(b"", "jpg"), (b"no photograph", "jpg"), (b"MZ" * 99, "png"), (b"\xff\xd8\xff x", "png"),
+     (b"PK\x03\x04" * 9, "heic"), (b"<svg/>", "webp")],
+)  # fmt: skip
+def test_photographs_that_are_none_of_their_kind_are_refused(members, used, photo, suffix):
+    assert "no photograph of its kind" in refused(
+        used, zip_of(with_photograph(members, photo, suffix))
+    )
+
+
+def test_a_photograph_under_the_name_of_another_is_refused(members, used):
+    name = photograph_of(members)
+    wrong = members | {name: members[name] + b"more"}
+    assert "not the photograph its name says" in refused(used, zip_of(wrong))
+
+
+def test_photographs_and_readings_that_nothing_refers_to_or_that_lack_are_refused(members, used):
+    photo = b"\xff\xd8\xff another"
+    more = f"photographs/{hashlib.sha256(photo).hexdigest()}.jpg"
+    assert "not in its record" in refused(used, zip_of(members | {more: photo}))
+    name = photograph_of(members)
+    assert "missing" in refused(used, zip_of({n: d for n, d in members.items() if n != name}))
+    twice = members | {name.replace(".jpg", ".png"): members[name]}
+    assert refused(used, zip_of(twice))
+    reading = "readings/000002.json"
+    assert "missing" in refused(used, zip_of({n: d for n, d in members.items() if n != reading}))
+    again = members | {"readings/000004.json": members[reading]}
+    assert "not in its record" in refused(used, zip_of(again))
+
+
+def test_all_is_checked_before_anything_is_stored(members, used, monkeypatch):
+    monkeypatch.setattr(archive, "keep_photograph", lambda *_: pytest.fail("was stored"))
+    last = members | {"readings/000003.json": b"{}"}
+    assert refused(used, zip_of(last))
+    table = members | {"tables/cells.csv": bytes(2**20)}
+    assert refused(used, zip_of(table))
+
+
+def damaged(data, rng):
+    """The bytes flipped, cut, doubled, emptied or put elsewhere at random places."""
+    wrong = bytearray(data)
+    at = rng.randrange(len(wrong))
+    length = rng.choice([1, 2, 8, 64, 1024])
+    way = rng.randrange(6)
+    if way == 0:
+        wrong[at] ^= 1 << rng.randrange(8)
+    elif way == 1:
+        del wrong[at:]
+    elif way == 2:
+        del wrong[at : at + length]
+    elif way == 3:
+        wrong[at:at] = wrong[at : at + length]
+    elif way == 4:
+        wrong[at : at + length] = bytes(len(wrong[at : at + length]))
+    else:
+        # where headers and the directory lie, far more can go wrong than inside a photograph
+        at = rng.choice([rng.randrange(2000), len(wrong) - 1 - rng.randrange(1500)])
+        wrong[at] = rng.randrange(256)
+    return bytes(wrong)
+
+
+@pytest.fixture(scope="module")
+def sound(members):
+    """A sound archive, and the state of a record after it was restored into an empty one."""
+    return zip_of(members)
+
+
+def content_of(record):
+    """What a record holds, without the times and numbers of its own."""
+    rows, files = state_of(record)
+    return {name: rows[name] for name in rows if name != "migrations"}, files
+
+
+@pytest.mark.parametrize("part", range(10))
+def test_damaged_anywhere_it_is_refused_or_restored_equal(sound, tmp_path, part):
+    whole = Record.open(tmp_path / "whole")
+    read_archive(whole, io.BytesIO(sound))
+    expected = content_of(whole)
+    whole.close()
+    rng = random.Random(1000 + part)
+    record = Record.open(tmp_path / "home")
+    before = state_of(record)
+    count = 0
+    for case in range(FUZZ_CASES // 10):
+        data = damaged(sound, rng)
+        try:
+            read_archive(record, io.BytesIO(data))
+        except ArchiveError:
+            assert state_of(record) == before
+            count += 1
+            continue
+        assert content_of(record) == expected, case
+        record.close()
+        record = Record.open(tmp_path / f"home{case}")
+        before = state_of(record)
+    record.close()
+    assert count > FUZZ_CASES // 10 / 2
