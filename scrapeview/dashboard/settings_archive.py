@@ -6,6 +6,7 @@ from pathlib import Path
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
+from scrapeview.archive import read_archive, write_archive
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.steps import steps_on
 from scrapeview.record import Machine, Record
@@ -58,8 +59,6 @@ def archive_name(machine: Machine) -> str:
 
 
 def _written(record: Record, machine: Machine, bar: DeltaGenerator) -> Path:
-    from scrapeview.archive import write_archive
-
     _, before = st.session_state.pop(_READY, (None, ""))
     if before:
         Path(before).unlink(missing_ok=True)
@@ -76,12 +75,8 @@ def _show_in(record: Record) -> None:
     if upload is None:
         return
     if st.button("Take it in", key="archive_read", type="primary", width="stretch"):
-        from scrapeview.archive import read_archive
-
         bar = st.progress(0.0, "Checking the archive")
-        with plainly(), tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / "archive.zip"
-            path.write_bytes(upload.getbuffer())
-            machine = read_archive(record, path, progress=steps_on(bar))
+        with plainly():
+            machine = read_archive(record, upload, progress=steps_on(bar))
             st.success(f"{machine.name} is in the record with all its parts, faces and prints.")
         bar.empty()

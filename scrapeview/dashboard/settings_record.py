@@ -8,6 +8,7 @@ from scrapeview.dashboard.steps import steps_on
 from scrapeview.record import Record
 from scrapeview.record.check import check_record
 from scrapeview.record_tables import WHATS, record_table
+from scrapeview.reread import READ_AGAIN, reread
 from scrapeview.tables import KINDS, MIME, table_bytes
 
 WHAT_WORDS = {
@@ -45,7 +46,8 @@ def show_reread(record: Record) -> None:
     st.subheader("Read prints again", anchor=False)
     st.caption(
         "After a change of a face's settings, or of the program, read its prints again so that "
-        "all passes compare. Earlier readings stay in the record."
+        "all passes compare. Earlier readings stay in the record. Prints that are up to date "
+        "are left alone; if it is broken off, press again to go on."
     )
     faces = {face.face_id: face.title for face in record.faces()}
     if not faces:
@@ -57,8 +59,6 @@ def show_reread(record: Record) -> None:
     )  # fmt: skip
     if not st.button("Read again", key="reread"):
         return
-    from scrapeview.reread import reread
-
     bar = st.progress(0.0, "Reading")
     with plainly():
         moved = reread(record, [face_id] if face_id else list(faces), progress=steps_on(bar))
@@ -68,10 +68,14 @@ def show_reread(record: Record) -> None:
 
 def _show_moved(moved: pd.DataFrame) -> None:
     if moved.empty:
-        st.info("There was no print to read.")
+        st.success("Every print was read with today's method and settings: nothing to do.")
         return
-    st.success(f"{len(moved)} print{'s were' if len(moved) > 1 else ' was'} read again.")
-    st.dataframe(moved, hide_index=True)
+    failed = int((moved["outcome"] != READ_AGAIN).sum())
+    read = len(moved) - failed
+    st.success(f"{read} print{'s were' if read != 1 else ' was'} read again.")
+    if failed:
+        st.warning(f"{failed} could not be read; the table says why. Their readings stay.")
+    st.dataframe(moved, hide_index=True, placeholder="-")
     st.download_button(
         "Download what moved", table_bytes(moved, "csv"), "read-again.csv", MIME["csv"],
         key="reread_csv", on_click="ignore",

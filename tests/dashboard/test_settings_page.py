@@ -1,0 +1,215 @@
+"""The Settings page: units, names, targets, check, archive, reading again and exports."""
+
+import dataclasses
+import json
+from io import BytesIO
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from scrapeview.archive import write_archive
+from scrapeview.dashboard.settings_archive import archive_name
+from scrapeview.dashboard.settings_targets import targets_of, targets_table
+from scrapeview.dashboard.shop_wide import keep_targets, shop_targets
+from scrapeview.errors import SettingsError
+from scrapeview.record import Machine
+from scrapeview.record_samples import MACHINE_NAME
+from scrapeview.record_tables import WHATS, record_table
+from scrapeview.targets import SHIPPED_TARGETS, Target
+
+
+def pressed(page, key):
+    page.button(key=key).click().run()
+    assert not page.exception
+    return page
+
+
+def test_the_units_of_the_shop_are_kept(open_page, sample_home, recorded):
+    page = open_page("Settings", sample_home)
+    page.radio(key="settings_units").set_value("inch").run()
+    assert not page.exception
+    assert recorded(sample_home).setting("units", "metric") == "inch"
+    assert open_page("Settings", sample_home).radio(key="settings_units").value == "inch"
+
+
+def test_names_of_scrapers_are_kept_once_and_can_go(open_page, sample_home, recorded):
+    recorded(sample_home).set_setting("scrapers", ["Ann", "Bo"])
+    page = open_page("Settings", sample_home)
+    assert page.multiselect(key="settings_scrapers").value == ["Ann", "Bo"]
+    page.multiselect(key="settings_scrapers").set_value(["Bo"]).run()
+    assert not page.exception
+    assert recorded(sample_home).setting("scrapers", []) == ["Bo"]
+
+
+def test_where_the_record_lives_is_told(open_page, sample_home):
+    page = open_page("Settings", sample_home)
+    assert any(str(sample_home) in text.value for text in page.markdown)
+
+
+def test_a_sound_record_is_said_to_be_sound(open_page, sample_home):
+    page = pressed(open_page("Settings", sample_home), "check_record")
+    assert "sound" in page.success[0].value
+    assert not page.warning
+
+
+def test_a_lost_photograph_is_named(open_page, sample_home, recorded):
+    record = recorded(sample_home)
+    record.photo_path(record.prints(1)[2].photo_sha256s[0]).unlink()
+    page = pressed(open_page("Settings", sample_home), "check_record")
+    assert page.error[0].value == "1 thing is wrong with the record."
+    assert "pass 3" in page.warning[0].value
+
+
+def test_targets_pass_through_the_table_unchanged():
+    assert targets_of(targets_table(SHIPPED_TARGETS)) == SHIPPED_TARGETS
+    assert targets_of(targets_table(())) == ()
+
+
+def test_rows_left_empty_are_no_targets():
+    table = targets_table((Target(name="mine", ppsi_least=12),))
+    empty = pd.DataFrame([dict.fromkeys(table.columns)])
+    table = pd.concat([table.astype(object), empty.astype(object)], ignore_index=True)
+    assert targets_of(table) == (Target(name="mine", ppsi_least=12),)
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"name": ""}, "needs a name"),
+        ({"name": None}, "needs a name"),
+        ({"contact_least_percent": 70.0}, "more contact than it allows"),
+        ({"ppsi_least": 900.0}, "0 to 500"),
+    ],
+)
+def test_a_target_that_cannot_be_is_refused(changed, said):
+    table = targets_table(SHIPPED_TARGETS)
+    for name, value in changed.items():
+        table.loc[1, name] = value
+    with pytest.raises(SettingsError, match=said):
+        targets_of(table)
+
+
+def test_the_shop_keeps_its_own_targets(sample_home, recorded):
+    record = recorded(sample_home)
+    assert shop_targets(record) == SHIPPED_TARGETS
+    keep_targets(record, (Target(name="mine", ppsi_least=12),))
+    assert shop_targets(record) == (Target(name="mine", ppsi_least=12),)
+
+
+@pytest.mark.parametrize("names", [("a", "a"), ("no target",)])
+def test_two_targets_never_share_a_name(sample_home, recorded, names):
+    record = recorded(sample_home)
+    with pytest.raises(SettingsError, match="already"):
+        keep_targets(record, [Target(name=name) for name in names])
+    assert shop_targets(record) == SHIPPED_TARGETS
+
+
+def test_targets_go_back_to_those_shipped(open_page, sample_home, recorded):
+    keep_targets(recorded(sample_home), (Target(name="mine"),))
+    pressed(open_page("Settings", sample_home), "targets_shipped")
+    assert shop_targets(recorded(sample_home)) == SHIPPED_TARGETS
+
+
+def test_targets_that_cannot_be_understood_are_said(open_page, sample_home, recorded):
+    recorded(sample_home).set_setting("targets", [{"colour": "red"}])
+    page = open_page("Settings", sample_home)
+    assert not page.exception
+    assert "set them anew" in page.error[0].value
+
+
+def test_an_archive_is_offered_for_download_once_it_is_written(open_page, sample_home):
+    page = open_page("Settings", sample_home)
+    before = len(page.get("download_button"))
+    pressed(page, "archive_write")
+    assert not page.error
+    assert len(page.get("download_button")) == before + 1
+
+
+def test_an_archive_is_taken_in(open_page, sample_home, empty_home, recorded, tmp_path):
+    path = tmp_path / "grinder.zip"
+    write_archive(recorded(sample_home), 1, path)
+    page = open_page("Settings", empty_home)
+    page.get("file_uploader")[0].set_value(("grinder.zip", path.read_bytes(), "application/zip"))
+    pressed(page.run(), "archive_read")
+    assert MACHINE_NAME in page.success[0].value
+    assert len(recorded(empty_home).progress(recorded(empty_home).faces()[0].face_id)) == 8
+
+
+def test_a_damaged_archive_is_refused_in_words(open_page, empty_home, recorded):
+    page = open_page("Settings", empty_home)
+    page.get("file_uploader")[0].set_value(("x.zip", b"PK no archive", "application/zip"))
+    pressed(page.run(), "archive_read")
+    assert page.error[0].value.endswith(".")
+    assert not recorded(empty_home).machines()
+
+
+@pytest.mark.parametrize(
+    ("name", "file"),
+    [("Knee mill", "knee-mill.zip"), ("../../etc", "etc.zip"), ("//", "machine.zip")],
+)
+def test_an_archive_is_named_after_its_machine(name, file):
+    assert archive_name(Machine(1, name)) == file
+
+
+def test_prints_that_are_up_to_date_are_left_alone(open_page, one_pass_home, recorded):
+    page = pressed(open_page("Settings", one_pass_home), "reread")
+    assert "nothing to do" in page.success[0].value
+    assert len(recorded(one_pass_home).prints(1)[0].reading_ids) == 1
+
+
+def test_prints_are_read_again_after_a_change_of_settings(open_page, one_pass_home, recorded):
+    record = recorded(one_pass_home)
+    plan = record.face(1).plan
+    coarser = dataclasses.replace(plan.settings, smallest_point_mm=2.0)
+    record.change_face(1, dataclasses.replace(plan, settings=coarser))
+    page = pressed(open_page("Settings", one_pass_home), "reread")
+    assert page.success[0].value == "1 print was read again."
+    assert len(record.prints(1)[0].reading_ids) == 2
+
+
+@pytest.mark.parametrize("what", WHATS)
+def test_tables_of_the_whole_record_name_machine_part_and_face(sample_home, recorded, what):
+    record = recorded(sample_home)
+    table = record_table(record, what)
+    assert set(table["machine"]) == {MACHINE_NAME}
+    assert {"part", "face"} <= set(table.columns)
+    assert (
+        len(table)
+        == {
+            "faces": 1,
+            "passes": 8,
+            "points": int(record.progress(1)["points"].sum()),
+            "cells": 8 * len(record.reading(record.prints(1)[0].current_reading_id).cells),
+        }[what]
+    )
+
+
+@pytest.mark.parametrize("what", WHATS)
+def test_tables_of_an_empty_record_are_empty(empty_home, recorded, what):
+    assert record_table(recorded(empty_home), what).empty
+
+
+@pytest.mark.parametrize("kind", ["csv", "parquet", "json"])
+def test_all_passes_are_taken_out_as_a_file(open_page, sample_home, recorded, kind):
+    page = open_page("Settings", sample_home)
+    page.selectbox(key="export_what").set_value("passes")
+    page.selectbox(key="export_kind").set_value(kind).run()
+    pressed(page, "export_make")
+    what, made, content = page.session_state["export_ready"]
+    assert (what, made) == ("passes", kind)
+    read = {
+        "csv": lambda: pd.read_csv(BytesIO(content)),
+        "parquet": lambda: pd.read_parquet(BytesIO(content)),
+        "json": lambda: pd.DataFrame(json.loads(content)),
+    }[kind]()
+    kept = recorded(sample_home).progress(1)["contact_percent"]
+    assert list(read["contact_percent"]) == pytest.approx(list(kept))
+
+
+def test_the_written_archive_is_a_file_of_its_own(open_page, sample_home):
+    page = open_page("Settings", sample_home)
+    first = Path(pressed(page, "archive_write").session_state["archive_ready"][1])
+    second = Path(pressed(page, "archive_write").session_state["archive_ready"][1])
+    assert second.is_file()
+    assert not first.exists()
