@@ -38,6 +38,8 @@ SQUARE_ON_PX = 1600
 SQUARE_ON_PX_PER_MM = (3.0, 8.0)
 QUALITY = 86
 MOST_KEPT = 16
+MOST_VIEWS = 6
+"""A view has some 8 MB; a bench corrects one print at a time."""
 
 
 @dataclass(frozen=True)
@@ -174,7 +176,7 @@ def square_on(reading: Reading, photo: bytes) -> tuple[Picture, View]:
     return _square_on(key, reading, photo)
 
 
-@st.cache_data(max_entries=MOST_KEPT, show_spinner=False)
+@st.cache_data(max_entries=MOST_VIEWS, show_spinner=False)
 def _square_on(key: str, _reading: Reading, _photo: bytes) -> tuple[Picture, View]:
     x0, y0, x1, y1 = face_of(_reading).bounds_mm
     least, most = SQUARE_ON_PX_PER_MM

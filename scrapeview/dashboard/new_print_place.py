@@ -35,7 +35,7 @@ PLACES: dict[Shape, Places] = {
         ready="Both ends are placed. Drag or nudge one that is not right.",
     ),
 }  # fmt: skip
-SAME_SHAPE = 0.01
+SAME_SHAPE = 0.1
 """How far the ratio of a photograph's sides may be from that of an earlier one."""
 _PICKS = {"rectangle": "corners", "round": "rim", "free": "two marks"}
 
@@ -135,5 +135,5 @@ def _fitted(record: Record, earlier: Earlier, preview: Preview) -> Picks:
     (width, height), (old_width, old_height) = preview.full_size_px, before
     if abs(width * old_height / (height * old_width) - 1) > SAME_SHAPE:
         return ()
-    larger = width / old_width
-    return tuple(((x + 0.5) * larger - 0.5, (y + 0.5) * larger - 0.5) for x, y in earlier.picks_px)
+    across, down = width / old_width, height / old_height
+    return tuple(((x + 0.5) * across - 0.5, (y + 0.5) * down - 0.5) for x, y in earlier.picks_px)
