@@ -66,7 +66,7 @@ def _middles(
     columns, rows = (np.arange(count) * step + (step - 1) / 2 for count in shape[::-1])
     x_mm = over.grid.origin_mm[0] + columns / over.grid.px_per_mm
     y_mm = over.grid.origin_mm[1] + rows / over.grid.px_per_mm
-    return x_mm / per_unit, y_mm / per_unit
+    return np.asarray(x_mm / per_unit), np.asarray(y_mm / per_unit)
 
 
 def _heat(
@@ -104,9 +104,7 @@ def _outlines(
     places: Places, over: OverPasses, per_unit: float, name: str, colour: str, dash: str
 ) -> dict[str, Any]:
     """Borders of places as one broken line."""
-    found, _ = cv2.findContours(
-        places.mask.view(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE
-    )
+    found, _ = cv2.findContours(places.mask.view(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)
     x: list[float | None] = []
     y: list[float | None] = []
     for contour in found:

@@ -213,9 +213,7 @@ def compared_image(
     ]
     both = _beside(titled) if titled[0].width < WIDE * titled[0].height else stacked(titled)
     counts = {"stayed": comparison.stayed, "went": comparison.went, "came": comparison.came}
-    legend = [
-        legend_entry(FATE_MARKS[fate], f"{fate} ({counts[fate]})", text_px) for fate in shown
-    ]
+    legend = [legend_entry(FATE_MARKS[fate], f"{fate} ({counts[fate]})", text_px) for fate in shown]
     return stacked([both, strip(legend, both.width, text_px)])
 
 

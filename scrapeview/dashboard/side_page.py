@@ -1,9 +1,45 @@
-"""The page Side by side."""
+"""The page Side by side: two prints of a face compared, and what its last passes have in common."""
 
-from scrapeview.dashboard.shell import chosen_face, page, the_record
+import pandas as pd
+import streamlit as st
+
+from scrapeview.dashboard.shell import (
+    EMPTY_PASSES,
+    chosen_face,
+    face_units,
+    link_to,
+    page,
+    plainly,
+    the_record,
+)
+from scrapeview.dashboard.side_passes import show_passes
+from scrapeview.dashboard.side_prints import show_prints
+from scrapeview.record import FaceEntry
+
+ONE_PRINT = (
+    "This face has one print so far, and nothing to lay beside it. Scrape the high places, print "
+    "again and keep the print on the page New print; then two prints can be compared here."
+)
 
 
 def side_page() -> None:
     """Show the page."""
     with page("Side by side"):
-        chosen_face(the_record())
+        record = the_record()
+        face = chosen_face(record)
+        if face is None:
+            return
+        progress = record.progress(face.face_id)
+        if len(progress) < 2:
+            _say_what_to_do(face, progress)
+            return
+        units = face_units(record, face)
+        with plainly():
+            show_prints(record, face, progress, units)
+        with plainly():
+            show_passes(record, face, progress, units)
+
+
+def _say_what_to_do(face: FaceEntry, progress: pd.DataFrame) -> None:
+    st.info(EMPTY_PASSES if progress.empty else ONE_PRINT)
+    link_to("New print", face.face_id)

@@ -5,7 +5,7 @@ from scrapeview.judge.change import Change
 from scrapeview.judge.laid import FaceGrid, LaidPrint, grid_for, lay, merged
 from scrapeview.judge.matched import Comparison, compare_prints
 from scrapeview.judge.over_passes import OverPasses, Places, over_passes
-from scrapeview.judge.shift import NO_SHIFT, Shift, shift_between
+from scrapeview.judge.shift import NO_SHIFT, Shift, shift_between, shifts_to_last
 
 __all__ = [
     "NO_SHIFT",
@@ -23,4 +23,5 @@ __all__ = [
     "merged",
     "over_passes",
     "shift_between",
+    "shifts_to_last",
 ]

@@ -7,6 +7,7 @@ at that shift as long as enough marks are still there. A peak that does not stan
 all others is refused: nothing is moved then.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -198,3 +199,25 @@ def _vertex(around: Field) -> tuple[tuple[float, float], float]:
         offs.append(float(line[2] - line[0]) / (2 * bend) if bend > 0 else 0.0)
         bends.append(bend)
     return (offs[0], offs[1]), min(bends)
+
+
+def shifts_to_last(steps: Sequence[Shift]) -> tuple[tuple[float, float], ...]:
+    """Return by how much each of several prints lies off the last one.
+
+    Parameters
+    ----------
+    steps : sequence of Shift
+        From each print to the next: one less than there are prints. What is not clear, or no more
+        than its own error, counts as none, so that errors do not add up over many prints.
+
+    Returns
+    -------
+    tuple of (x, y)
+        mm, one a print; (0, 0) for the last.
+    """
+    off = [(0.0, 0.0)]
+    for step in reversed(steps):
+        moved = step.clear and step.distance_mm > 2 * step.error_mm
+        x, y = (step.x_mm, step.y_mm) if moved else (0.0, 0.0)
+        off.append((off[-1][0] - x, off[-1][1] - y))
+    return tuple(reversed(off))

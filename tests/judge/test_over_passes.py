@@ -45,8 +45,8 @@ def test_points_in_every_pass_are_found_with_place_and_area(base):
     table = found.always.table
     assert table[["x_mm", "y_mm"]].to_numpy() == pytest.approx(always[:, :2], abs=0.3)
     assert table["area_mm2"].to_numpy() == pytest.approx(np.pi / 4 * always[:, 2] ** 2, rel=0.08)
-    assert table["across_mm"].to_numpy() == pytest.approx(always[:, 2], abs=0.5)
-    assert table["long_mm"].to_numpy() == pytest.approx(always[:, 2], abs=0.5)
+    assert table["across_mm"].to_numpy() == pytest.approx(always[:, 2], abs=0.7)
+    assert table["long_mm"].to_numpy() == pytest.approx(always[:, 2], abs=0.7)
     assert table["number"].tolist() == [1, 2, 3]
     assert found.always.area_mm2 == pytest.approx(table["area_mm2"].sum())
     assert found.always.beyond_chance
