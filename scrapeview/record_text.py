@@ -6,6 +6,8 @@ from typing import Any
 
 import pandas as pd
 
+from scrapeview.reread import READ_AGAIN, WOULD_BE_READ
+
 LONGEST_CELL = 60
 
 
@@ -56,9 +58,25 @@ def moved_text(moved: pd.DataFrame) -> str:
         for row in moved.to_dict("records")
     ]
     heads = ("face", "pass", "contact", "now", "points/in2", "now", "")
-    counts = moved["outcome"].value_counts(sort=False)
-    told = [f"{count} print{'s' if count > 1 else ''}: {what}" for what, count in counts.items()]
-    return "\n".join([columns_text(heads, rows, "<>>>>><"), "", *told])
+    return "\n".join([columns_text(heads, rows, "<>>>>><"), "", *_summary(moved["outcome"])])
+
+
+def _summary(outcomes: "pd.Series[str]") -> list[str]:
+    again, would_be = (outcomes == what for what in (READ_AGAIN, WOULD_BE_READ))
+    counts = (
+        (int(again.sum()), "was read again.", "were read again."),
+        (int(would_be.sum()), "would be read again.", "would be read again."),
+        (
+            int((~again & ~would_be).sum()),
+            "was not read; why stands beside it.",
+            "were not read; why stands beside each.",
+        ),
+    )
+    return [
+        f"1 print {one}" if count == 1 else f"{count} prints {several}"
+        for count, one, several in counts
+        if count
+    ]
 
 
 def columns_text(heads: Sequence[str], rows: Sequence[Sequence[str]], sides: str) -> str:
