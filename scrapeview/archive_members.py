@@ -14,6 +14,8 @@ MAX_TOTAL_BYTES = 64 * 2**30
 """Of all members together, unpacked."""
 MAX_RATIO = 100
 """How many bytes one packed byte may become; what packs better is stored as it is."""
+MOST_JSON_BYTES = 2**25
+"""Of one member that is parsed whole, which takes up to twenty times that in memory."""
 SMALL_BYTES = 2**16
 """Up to this size the ratio does not matter."""
 
@@ -37,9 +39,9 @@ class MemberKind:
 
 
 _KINDS = (
-    MemberKind("manifest", re.compile(r"manifest\.json"), 64 * 2**20),
-    MemberKind("record", re.compile(r"record\.json"), 64 * 2**20),
-    MemberKind("reading", re.compile(r"readings/[0-9]{6}\.json"), 64 * 2**20),
+    MemberKind("manifest", re.compile(r"manifest\.json"), MOST_JSON_BYTES),
+    MemberKind("record", re.compile(r"record\.json"), MOST_JSON_BYTES),
+    MemberKind("reading", re.compile(r"readings/[0-9]{6}\.json"), MOST_JSON_BYTES),
     MemberKind(
         "photograph", re.compile(r"photographs/[0-9a-f]{64}\.(?:jpg|png|tif|webp|heic)"), 2**30
     ),
