@@ -57,11 +57,11 @@ class ProgressChart:
         """Return the figure for the passes of a face (columns of the table "passes")."""
         return self.draws(progress_frame(passes, units), target, units)
 
-    def data(self, passes: pd.DataFrame, units: Units = "metric") -> pd.DataFrame:
-        """Return the numbers behind the figure, one row a print."""
+    def data(self, frame: pd.DataFrame, units: Units) -> pd.DataFrame:
+        """Return the numbers behind the figure, one row a print, of a frame in those units."""
         names = names_in(units)
         shown = [getattr(names, name, name) for name in self.shows]
-        return progress_frame(passes, units)[[*_KNOWING, *shown]]
+        return frame[[*_KNOWING, *shown]]
 
 
 def _contact(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:  # noqa: ARG001

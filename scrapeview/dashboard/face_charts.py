@@ -26,8 +26,10 @@ def show_charts(face: FaceEntry, progress: pd.DataFrame, units: Units) -> None:
         for place, chart, figure in zip(st.columns(2), pair, figures, strict=False):
             stem, key = file_stem(face, chart.name), f"face-{face.face_id}-{chart.name}"
             with place:
+                config = chart_config(stem) | {"displayModeBar": bool(figure.data)}
                 st.plotly_chart(
-                    figure, theme=None, config=chart_config(stem), key=key, width="stretch",
+                    figure, theme=None, config=config, key=key, width="stretch",
                     height=height,
                 )  # fmt: skip
-                offer_figure(figure, chart.data(progress, units), stem, key)
+                if figure.data:
+                    offer_figure(figure, chart.data(frame, units), stem, key)

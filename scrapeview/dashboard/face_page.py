@@ -1,6 +1,5 @@
 """The page Face: how one face came along, pass by pass."""
 
-import pandas as pd
 import streamlit as st
 
 from scrapeview.dashboard.face_charts import show_charts
@@ -37,7 +36,7 @@ def _show_face(record: Record, face: FaceEntry) -> None:
         return
     units = face_units(record, face)
     show_standing(face, progress, waiting, units)
-    _show_ways_on(face, progress)
+    _show_ways_on(face, len(progress), waiting)
     show_charts(face, progress, units)
     show_pass(record, face, units)
     show_notes(record, face, units)
@@ -52,10 +51,11 @@ def _show_empty(face: FaceEntry, waiting: PassEntry | None) -> None:
     link_to("New print", face.face_id)
 
 
-def _show_ways_on(face: FaceEntry, progress: pd.DataFrame) -> None:
+def _show_ways_on(face: FaceEntry, prints: int, waiting: PassEntry | None) -> None:
+    label = "New print" if waiting is None else f"Print pass {waiting.number}"
     with st.container(horizontal=True):
         with st.container(width=220):
-            link_to("New print", face.face_id)
-        if len(progress) > 1:
+            link_to("New print", face.face_id, label)
+        if prints > 1:
             with st.container(width=220):
                 link_to("Side by side", face.face_id)

@@ -217,5 +217,6 @@ def _show_cells(face: FaceEntry, row: Any, reading: Reading, units: Units) -> No
     stem = file_stem(face, "pass", row.number, row.placement, "map")
     key = f"face-{face.face_id}-cells"
     st.plotly_chart(drawn, theme=None, config=chart_config(stem), key=key, width="stretch")
-    st.caption("Pale, with the number in brackets: less than half of the square is face.")
+    if not reading.cells["enough_area"].all():
+        st.caption("Pale, with the number in brackets: less than half of the square is face.")
     offer_figure(drawn, reading.cells, stem, key)

@@ -5,14 +5,15 @@ from io import BytesIO
 import streamlit as st
 from PIL import Image
 
-from scrapeview.charts import picture_of
+from scrapeview.charts import draw_overlay, picture_of
 from scrapeview.charts.shown import Units
-from scrapeview.export import overlay_bytes
 from scrapeview.record import Record
 from scrapeview.result import Reading
 
 MOST_KEPT = 48
 QUALITY = 88
+WIDTH_PX = 1400
+"""Wider pictures Streamlit would draw smaller at every showing."""
 
 
 def overlay_of(record: Record, reading_id: int, reading: Reading, units: Units) -> bytes:
@@ -45,12 +46,17 @@ def _overlay(
     _record: Record,
     _reading: Reading,
 ) -> bytes:
-    return overlay_bytes(_reading, _record.photo(_reading.photo_sha256), ".jpg", units)
+    photo = _record.photo(_reading.photo_sha256)
+    return _jpeg(draw_overlay(_reading, photo, width_px=WIDTH_PX, units=units))
 
 
 @st.cache_data(max_entries=MOST_KEPT, show_spinner="Drawing the print ...")
 def _bare(place: str, reading_id: int, _record: Record, _reading: Reading) -> bytes:  # noqa: ARG001
     photo = _record.photo(_reading.photo_sha256)
+    return _jpeg(Image.fromarray(picture_of(_reading, photo).rgb))
+
+
+def _jpeg(picture: Image.Image) -> bytes:
     held = BytesIO()
-    Image.fromarray(picture_of(_reading, photo).rgb).save(held, "JPEG", quality=QUALITY)
+    picture.save(held, "JPEG", quality=QUALITY)
     return held.getvalue()

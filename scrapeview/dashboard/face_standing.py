@@ -8,7 +8,6 @@ import streamlit as st
 
 from scrapeview.charts.shown import Units
 from scrapeview.charts.shown import length as length_words
-from scrapeview.dashboard.shell import link_to
 from scrapeview.dashboard.standing import (
     day,
     points_by,
@@ -19,6 +18,8 @@ from scrapeview.dashboard.standing import (
 from scrapeview.record import FaceEntry, PassEntry
 from scrapeview.targets import Target
 
+BREAK = "  \n"
+"""A new line in Markdown."""
 NO_TARGET_WORDS = "No target is set: choose one with the face on the page Shop."
 
 
@@ -34,7 +35,6 @@ def show_standing(
     st.caption(target_line(face.plan.target, units))
     if waiting is not None:
         st.info(f"Pass {waiting.number} is scraped and waits for its print.")
-        link_to("New print", face.face_id, f"Print pass {waiting.number}")
 
 
 def heading(row: Any) -> str:
@@ -60,9 +60,9 @@ def _show_figures(row: Any, target: Target, units: Units, confidence: float) -> 
     contact, points, worst, bare = st.columns(4)
     ends = (row.contact_low_percent, row.contact_high_percent)
     contact.metric("Contact", f"{row.contact_percent:.1f} %")
-    contact.caption(f"{level} {ends_words(*ends)}")
     least, most = target.contact_least_percent, target.contact_most_percent
-    contact.caption(against_words(row.contact_percent, *ends, least, most, " %"))
+    stands = against_words(row.contact_percent, *ends, least, most, " %")
+    contact.caption(f"{level} {ends_words(*ends)}{BREAK}{stands}")
     _show_points(points, row, target, units, level)
     worst.metric("Worst square", f"{row.worst_contact_percent:.1f} %")
     if row.count_reliable:
@@ -85,9 +85,9 @@ def _show_points(place: Any, row: Any, target: Target, units: Units, level: str)
         points_by(v, units) for v in (row.points_per_square_inch, row.ppsi_low, row.ppsi_high)
     )
     place.metric(label, f"{value:.1f}")
-    place.caption(f"{level} {ends_words(low, high)}")
     least = None if target.ppsi_least is None else points_by(target.ppsi_least, units)
-    place.caption(against_words(value, low, high, least, None, ""))
+    stands = against_words(value, low, high, least, None, "")
+    place.caption(f"{level} {ends_words(low, high)}{BREAK}{stands}")
 
 
 def ends_words(low: float, high: float) -> str:

@@ -80,7 +80,7 @@ def test_dots_are_the_numbers_of_the_passes(name):
 @pytest.mark.parametrize("units", ["metric", "inch"])
 def test_the_data_behind_a_figure_hold_what_it_draws(name, units):
     passes = passes_of(4, ("left", "right"))
-    data = CHARTS[name].data(passes, units)
+    data = CHARTS[name].data(progress_frame(passes, units), units)
     figure = CHARTS[name].figure(passes, TARGET, units)
     held = {round(float(v), 9) for c in data.select_dtypes("number") for v in data[c]}
     assert len(data) == len(passes)
