@@ -11,7 +11,6 @@ from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.steps import steps_on
 from scrapeview.record import Machine, Record
 
-MOST_UPLOAD_MB = 1000
 _READY = "archive_ready"
 
 
@@ -69,10 +68,9 @@ def _written(record: Record, machine: Machine, bar: DeltaGenerator) -> Path:
 
 
 def _show_in(record: Record) -> None:
-    upload = st.file_uploader(
-        "Archive to take in", type="zip", key="archive_upload", max_upload_size=MOST_UPLOAD_MB
-    )
+    upload = st.file_uploader("Archive to take in", type="zip", key="archive_upload")
     if upload is None:
+        st.caption("A larger one is taken in on the bench computer: `scrapeview restore FILE`.")
         return
     if st.button("Take it in", key="archive_read", type="primary", width="stretch"):
         bar = st.progress(0.0, "Checking the archive")
