@@ -201,12 +201,25 @@ class Tab:
             self.page.mouse.click(x, y)
         self.page.wait_for_timeout(100)
 
+    def see(self, words: str) -> None:
+        """Wait until some words stand on the page."""
+        self.page.get_by_test_id("stMain").get_by_text(words).first.wait_for()
+        self.settle()
+
     def figure(self, label: str) -> str:
         """Return the number under a label, as it is shown."""
-        metric = self.page.get_by_test_id("stMetric").filter(
+        return self._metric(label).get_by_test_id("stMetricValue").inner_text()
+
+    def see_figure(self, label: str, value: str) -> None:
+        """Wait until a number stands under a label."""
+        shown = self._metric(label).get_by_test_id("stMetricValue")
+        shown.get_by_text(value, exact=True).wait_for()
+        self.settle()
+
+    def _metric(self, label: str) -> Locator:
+        return self.page.get_by_test_id("stMetric").filter(
             has=self.page.get_by_text(label, exact=True)
         )
-        return metric.get_by_test_id("stMetricValue").inner_text()
 
     def complaints(self) -> list[str]:
         """Return what is wrong with the page as it stands; nothing where all is well."""
