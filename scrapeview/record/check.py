@@ -91,8 +91,8 @@ def _database(db: Connection) -> Iterator[Problem]:
         count = sum(row[0] == name for row in broken)
         yield Problem(
             "reference",
-            f"{count} row{'s' if count > 1 else ''} of the table '{name}' refer to something "
-            "that is not there: bring back a copy of the record.",
+            f"{count} of the rows of the table '{name}' refer to something that is not there: "
+            "bring back a copy of the record.",
         )
 
 
@@ -131,9 +131,8 @@ def _readings(db: Connection) -> Iterator[Problem]:
     )
     count = db.scalar(without)
     if count:
-        yield Problem(
-            "no reading", f"{count} readings are not whole: bring back a copy of the record."
-        )
+        told = "1 reading is" if count == 1 else f"{count} readings are"
+        yield Problem("no reading", f"{told} not whole: bring back a copy of the record.")
 
 
 def _photograph(
