@@ -150,7 +150,9 @@ def _show_machine(
     st.divider()
     with st.container(horizontal=True, vertical_alignment="center"):
         st.subheader(_plain(machine.name), anchor=False, width="content")
-        _open_button("Add a part", f"{key}_add", lambda: shop_dialogs.add_part(record, machine))
+        _open_button(
+            "Add a part", f"{key}_add", lambda: shop_dialogs.add_part(record, machine), "add"
+        )
         _open_button(
             "Change", f"{key}_change", lambda: shop_dialogs.change_machine(record, machine)
         )
@@ -171,7 +173,7 @@ def _show_part(
     key = f"part_{part.part_id}"
     with st.container(horizontal=True, vertical_alignment="center"):
         st.markdown(f"**{_plain(part.name)}**", width="content")
-        _open_button("Add a face", f"{key}_add", lambda: shop_dialogs.add_face(record, part))
+        _open_button("Add a face", f"{key}_add", lambda: shop_dialogs.add_face(record, part), "add")
         _open_button("Rename", f"{key}_change", lambda: shop_dialogs.change_part(record, part))
     if not faces:
         st.caption("No face yet: add the faces of this part that are to be scraped.")
@@ -193,8 +195,9 @@ def _show_card(record: Record, face: FaceEntry, row: dict, units: Units) -> None
             )  # fmt: skip
 
 
-def _open_button(label: str, key: str, ask: Callable[[], None]) -> None:
-    if st.button(label, key=f"{key}_open"):
+def _open_button(label: str, key: str, ask: Callable[[], None], icon: str = "edit") -> None:
+    """Show a quiet button, so that figures and prints stand out."""
+    if st.button(label, key=f"{key}_open", type="tertiary", icon=f":material/{icon}:"):
         ask()
 
 

@@ -19,7 +19,11 @@ CSS = """
 .stRadio [role="radiogroup"] label, .stCheckbox label, .stToggle label {
   min-height: 44px; align-items: center; }
 [data-testid="stSidebarNavLink"], [data-testid="stTopNavLink"] { min-height: 44px; }
-[data-baseweb="select"] > div, .stTextInput input, .stNumberInput input { min-height: 44px; }
+.stTextInput input, .stNumberInput input, .stSelectbox input, .stSelectbox button {
+  min-height: 44px; }
+.stNumberInput button { min-width: 44px; min-height: 44px; }
+[data-testid="stExpandSidebarButton"], [data-testid="stSidebarCollapseButton"] button,
+[role="dialog"] button[aria-label="Close"] { min-width: 44px; min-height: 44px; }
 .stExpander summary { min-height: 44px; }
 /* numbers stand in line */
 [data-testid="stMetricValue"] { font-variant-numeric: tabular-nums; }
