@@ -282,6 +282,21 @@ def test_a_damaged_or_missing_photograph_is_told_and_no_archive_written(
     assert not (tmp_path / "machine.zip").exists()
 
 
+def test_how_far_it_has_come_is_told_to_the_end(shop, other, tmp_path):
+    told = []
+    write_archive(*shop, tmp_path / "m.zip", lambda *step: told.append(step))
+    read_archive(other, tmp_path / "m.zip", lambda *step: told.append(step))
+    words = list(dict.fromkeys(what for *_, what in told))
+    assert words == [
+        "Packing photographs", "Packing readings", "Checking photographs", "Checking tables",
+        "Checking readings", "Storing photographs", "Adding readings",
+    ]  # fmt: skip
+    for what in ("Packing readings", "Checking readings", "Adding readings"):
+        done, of = [step[:2] for step in told if step[2] == what][-1]
+        assert done == of
+    assert all(1 <= done <= of for done, of, _ in told)
+
+
 def test_an_empty_machine_comes_back(other, tmp_path):
     machine = other.add_machine("Bare")
     write_archive(other, machine.machine_id, tmp_path / "bare.zip")
