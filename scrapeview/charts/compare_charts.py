@@ -13,20 +13,24 @@ from scrapeview.judge.over_passes import OverPasses, Places
 from scrapeview.units import MM_PER_INCH
 
 LIGHT, DARK = (232, 240, 246), (8, 61, 102)
-"""One blue from never to always, as the marking itself: holds in grey and for colour-blind eyes."""
-ALWAYS_LINE, NEVER_LINE = "#D55E00", "#E69F00"
+"""One blue from never to often, as the marking itself: holds in grey and for colour-blind eyes."""
+ALWAYS, NEVER_LINE = "#D55E00", "#20242c"
+"""Marked in every pass has a colour of its own; what was never marked is outlined."""
 MOST_PX = 260_000
 """Squares of the map that are sent to the page."""
 MOST_NUMBERED = 10
 """Places whose number stands in the map."""
-LEAST_HEIGHT_PX, MOST_HEIGHT_PX, AROUND_PX = 150, 640, 150
+WIDTH_PX, LEAST_HEIGHT_PX, MOST_HEIGHT_PX = 460, 60, 600
+AROUND_PX = 140
+"""Height that the colour bar and the axis take."""
 
 
 def frequency_map(over: OverPasses, units: Units = "metric") -> go.Figure:
-    """Return a map of how often each place was marked, the common places outlined.
+    """Return a map of how often each place was marked.
 
-    Places marked in every pass are outlined whole, places never marked dashed; the largest carry
-    their number in the tables. What no pass shows is left open.
+    What was marked in every pass has a colour of its own, places never marked a dashed outline;
+    the largest of both carry their number in the tables, round and square. What no pass shows is
+    left open.
 
     Parameters
     ----------
@@ -39,10 +43,9 @@ def frequency_map(over: OverPasses, units: Units = "metric") -> go.Figure:
     x, y = _middles(over, share.shape, step, per_unit)
     traces: list[dict[str, Any]] = [
         _heat(over, share, x, y, unit),
-        _outlines(over.never, over, per_unit, "never marked", NEVER_LINE, "dash"),
-        _outlines(over.always, over, per_unit, "marked in every pass", ALWAYS_LINE, "solid"),
-        _numbers(over.never, per_unit, NEVER_LINE),
-        _numbers(over.always, per_unit, ALWAYS_LINE),
+        _outlines(over.never, over, per_unit),
+        _numbers(over.never, per_unit, NEVER_LINE, "square"),
+        _numbers(over.always, per_unit, ALWAYS, "circle"),
     ]
     return styled(traces, _layout(over, per_unit, unit))
 
@@ -77,8 +80,7 @@ def _heat(
     unit: str,
 ) -> dict[str, Any]:
     n = over.passes
-    steps = [f"rgb{tuple(round(a + (b - a) * k / n) for a, b in zip(LIGHT, DARK, strict=True))}"
-             for k in range(n + 1)]  # fmt: skip
+    steps = [*(_blue(k / (n - 1)) for k in range(n)), ALWAYS]
     scale = [
         [edge, colour]
         for k, colour in enumerate(steps)
@@ -93,16 +95,19 @@ def _heat(
         "hovertemplate": f"marked in %{{z}} of {n} passes<br>%{{x:.1f}} {unit} from the left, "
         f"%{{y:.1f}} {unit} from the top<extra></extra>",
         "colorbar": {
-            "orientation": "h", "thickness": 12, "len": 0.8, "x": 0, "xanchor": "left", "xpad": 0,
-            "y": 1, "yanchor": "bottom", "ypad": 24, "tickvals": ticks, "outlinewidth": 0,
-            "title": {"text": f"passes of {n} in which a place was marked", "side": "top"},
+            "orientation": "h", "thickness": 12, "len": 0.75, "x": 0, "xanchor": "left", "xpad": 0,
+            "y": 1, "yanchor": "bottom", "ypad": 4, "tickvals": ticks, "outlinewidth": 0,
+            "title": {"text": f"marked in so many of {n} passes", "side": "top"},
         },
     }  # fmt: skip
 
 
-def _outlines(
-    places: Places, over: OverPasses, per_unit: float, name: str, colour: str, dash: str
-) -> dict[str, Any]:
+def _blue(share: float) -> str:
+    mixed = (round(a + (b - a) * share) for a, b in zip(LIGHT, DARK, strict=True))
+    return f"rgb{tuple(mixed)}"
+
+
+def _outlines(places: Places, over: OverPasses, per_unit: float) -> dict[str, Any]:
     """Borders of places as one broken line."""
     found, _ = cv2.findContours(places.mask.view(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)
     x: list[float | None] = []
@@ -114,12 +119,11 @@ def _outlines(
         y += [*closed[:, 1].tolist(), None]
     return {
         "type": "scatter", "mode": "lines", "x": x, "y": y, "hoverinfo": "skip",
-        "name": f"{name} ({len(places.table)})", "showlegend": True,
-        "line": {"color": colour, "width": 1.6, "dash": dash},
+        "line": {"color": NEVER_LINE, "width": 1.8, "dash": "dash"}, "showlegend": False,
     }  # fmt: skip
 
 
-def _numbers(places: Places, per_unit: float, colour: str) -> dict[str, Any]:
+def _numbers(places: Places, per_unit: float, colour: str, symbol: str) -> dict[str, Any]:
     largest = places.table.head(MOST_NUMBERED)
     return {
         "type": "scatter", "mode": "markers+text", "showlegend": False, "hoverinfo": "skip",
@@ -127,8 +131,8 @@ def _numbers(places: Places, per_unit: float, colour: str) -> dict[str, Any]:
         "text": [f"<b>{number}</b>" for number in largest["number"]],
         "textfont": {"color": "#16181d", "size": 11},
         "marker": {
-            "color": "#ffffff", "size": 17, "opacity": 0.92, "line": {"color": colour, "width": 2},
-            "symbol": "circle" if colour == ALWAYS_LINE else "square",
+            "color": "#ffffff", "size": 16, "opacity": 0.92, "symbol": symbol,
+            "line": {"color": colour, "width": 2},
         },
     }  # fmt: skip
 
@@ -137,7 +141,7 @@ def _layout(over: OverPasses, per_unit: float, unit: str) -> dict[str, Any]:
     rows, columns = over.grid.shape
     side = over.grid.px_per_mm * per_unit
     left, top = (value / per_unit - 0.5 / side for value in over.grid.origin_mm)
-    height = float(np.clip(700 * rows / columns, LEAST_HEIGHT_PX, MOST_HEIGHT_PX))
+    height = float(np.clip(WIDTH_PX * rows / columns, LEAST_HEIGHT_PX, MOST_HEIGHT_PX))
     plain = {"showgrid": False, "zeroline": False, "constrain": "domain"}
     return {
         "xaxis": plain | {
@@ -149,6 +153,5 @@ def _layout(over: OverPasses, per_unit: float, unit: str) -> dict[str, Any]:
             "scaleanchor": "x", "constraintoward": "top",
         },
         "height": round(height) + AROUND_PX,
-        "margin": {"l": 8, "r": 12, "t": 110, "b": 8},
-        "legend": {"orientation": "h", "x": 0, "y": -0.14, "yanchor": "top"},
+        "margin": {"l": 8, "r": 12, "t": 92, "b": 8},
     }  # fmt: skip

@@ -28,7 +28,7 @@ LEVEL_MM = 12.0
 """Light is levelled over this distance: wider than a point, narrower than a lamp's falling off."""
 LEVEL_GREY = 0.32
 """Linear light that bare metal is levelled to."""
-MOST_GAIN = 4.0
+MOST_GAIN = 8.0
 WIDE = 1.5
 """Faces this much wider than high are put one below the other, not side by side."""
 

@@ -20,6 +20,10 @@ from scrapeview.units import MM_PER_INCH
 USUAL = 4
 MOST_SHOWN = 200
 """Places in a table on the page; the file holds all."""
+MAP_KEY = (
+    "Round numbers: largest places marked in every pass. Dashed, with square numbers: largest "
+    "places never marked."
+)
 COLUMN_NAMES = {
     "x": "from the left", "y": "from the top", "area": "area", "across": "circle that fits",
     "long": "long",
@@ -43,14 +47,14 @@ def show_passes(record: Record, face: FaceEntry, progress: pd.DataFrame, units: 
     least = _smallest(face, units)
     grid = grid_for([reading_of(record, i) for reading_ids in passes for i in reading_ids])
     over = cached.over_of(record, passes, grid, *least)
-    _show_map(face, over, chosen, units)
-    always, never = st.columns(2, gap="medium")
-    with always:
+    drawn, listed = st.columns(2, gap="medium")
+    with drawn:
+        _show_map(face, over, chosen, units)
+    with listed:
         _show_places(
             face, over, over.always, "Marked in every pass",
             "marked in every one of these passes: the scraper never took them down", units,
         )  # fmt: skip
-    with never:
         _show_places(
             face, over, over.never, "Never marked",
             "never marked in these passes: they have not borne yet", units,
@@ -91,9 +95,7 @@ def _show_map(face: FaceEntry, over: OverPasses, chosen: list[int], units: Units
     stem = file_stem(face, "passes", chosen[0], "to", chosen[-1], "marked")
     key = f"side-{face.face_id}-map"
     st.plotly_chart(drawn, theme=None, config=chart_config(stem), key=key, width="stretch")
-    told = words.known_sentence(over)
-    if told:
-        st.caption(told)
+    st.caption(f"{MAP_KEY} {words.known_sentence(over)}")
     places = pd.concat(
         [p.table.assign(kind=kind) for p, kind in ((over.always, "always"), (over.never, "never"))],
         ignore_index=True,
@@ -109,7 +111,7 @@ def _show_places(
     table = words.in_units(places.table, units)
     if table.empty:
         return
-    height = min(360, 38 * len(table) + 40)
+    height = min(290, 38 * len(table) + 40)
     st.dataframe(
         table.head(MOST_SHOWN), hide_index=True, width="stretch", height=height,
         column_config=_columns(units),

@@ -7,6 +7,7 @@ from scrapeview.charts.shown import Units
 from scrapeview.judge import Chance, Change, Comparison, OverPasses, Places, Shift
 from scrapeview.units import MM2_PER_SQUARE_INCH, MM_PER_INCH, SQUARES_25MM_PER_SQUARE_INCH
 
+LEAST_AREA_MM2 = 5.0
 LEAST_TOLD_MM = 0.15
 """A smaller shift is not worth a word: it lies within the pixels of a usual photograph."""
 
@@ -21,6 +22,18 @@ def small_area(mm2: float, units: Units) -> str:
     if units == "inch":
         return f"{mm2 / MM2_PER_SQUARE_INCH:.3f} in2"
     return f"{mm2:.1f} mm2" if mm2 < 100 else f"{mm2 / 100:.1f} cm2"
+
+
+def chance_area(chance: Chance, units: Units) -> str:
+    """Return an area that chance would give, with its range in one unit."""
+    if chance.high < LEAST_AREA_MM2:
+        return "next to nothing"
+    per, unit = (MM2_PER_SQUARE_INCH, "in2") if units == "inch" else (100.0, "cm2")
+    middle, low, high = (
+        f"{mm2 / per:.1f}" if per == 100 else f"{mm2 / per:.2f}"
+        for mm2 in (chance.expected, chance.low, chance.high)
+    )
+    return f"about {middle} {unit} ({low} to {high})"
 
 
 def shift_sentence(shift: Shift, titles: tuple[str, str], error_mm: float, units: Units) -> str:
@@ -83,16 +96,12 @@ def not_known_sentence(found: Comparison, titles: tuple[str, str]) -> str:
 
 def contact_sentence(found: Comparison, units: Units) -> str:
     """Return how much contact stayed, went and came, and what chance would give."""
-    stayed, went, came, chance, low, high = (
-        shown.area(mm2, units)
-        for mm2 in (
-            found.stayed_mm2, found.went_mm2, found.came_mm2,
-            found.chance_mm2.expected, found.chance_mm2.low, found.chance_mm2.high,
-        )
-    )  # fmt: skip
+    stayed, went, came = (
+        shown.area(mm2, units) for mm2 in (found.stayed_mm2, found.went_mm2, found.came_mm2)
+    )
     return (
-        f"By area, {stayed} of contact stayed, {went} went and {came} came; {chance} ({low} to "
-        f"{high}) would coincide by chance."
+        f"By area, {stayed} of contact stayed, {went} went and {came} came; "
+        f"{chance_area(found.chance_mm2, units)} would coincide by chance."
     )
 
 
@@ -116,19 +125,13 @@ def ppsi_change(found: Comparison, units: Units) -> Change:
 def places_sentence(places: Places, over: OverPasses, what: str, units: Units) -> str:
     """Return how many places of a kind there are, how large, and what chance would give."""
     count = len(places.table)
-    chance = places.chance_mm2
-    by_chance = (
-        f"{small_area(chance.expected, units)} ({small_area(chance.low, units)} to "
-        f"{small_area(chance.high, units)})"
-    )
+    by_chance = chance_area(places.chance_mm2, units)
     if count == 0:
         return f"No place is {what}. Unrelated prints of the same contact would give {by_chance}."
     share = 100 * places.area_mm2 / over.known_mm2 if over.known_mm2 else 0.0
-    several = f"{count} places are" if count > 1 else "1 place is"
-    told = (
-        f"{several} {what}, together {small_area(places.area_mm2, units)} ({share:.1f} % of the "
-        f"face). Unrelated prints of the same contact would give {by_chance}."
-    )
+    area = f"{small_area(places.area_mm2, units)} ({share:.1f} % of the face)"
+    several = f"{count} places, together {area}, are" if count > 1 else f"1 place of {area} is"
+    told = f"{several} {what}. Unrelated prints of the same contact would give {by_chance}."
     return told if places.beyond_chance else f"{told} That is no more than chance."
 
 

@@ -1,6 +1,6 @@
 // One print: its picture with its own marks over it.
 
-const LEAST_MARK_PX = 2.6;
+const LEAST_MARK_PX = 2.1;
 
 class Sheet {
   constructor(stage, side) {
