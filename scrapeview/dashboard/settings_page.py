@@ -10,6 +10,7 @@ from scrapeview.dashboard.shell import page, plainly, shop_units, the_record
 from scrapeview.dashboard.shop_wide import keep_scrapers, scrapers
 from scrapeview.record import Record
 
+_UNITS_KEY, _SCRAPERS_KEY = "settings_units", "settings_scrapers"
 _UNITS = {"metric": "metric: mm, points per 25 mm square", "inch": "inch: in, points per in2"}
 
 
@@ -26,27 +27,35 @@ def settings_page() -> None:
 
 def _show_units(record: Record) -> None:
     st.subheader("Units", anchor=False)
-    now = shop_units(record)
-    chosen = st.radio(
-        "The shop works in", list(_UNITS), index=list(_UNITS).index(now), key="settings_units",
-        format_func=_UNITS.__getitem__,
+    # as it is now, since another tab may have changed it
+    st.session_state[_UNITS_KEY] = shop_units(record)
+    st.radio(
+        "The shop works in", list(_UNITS), key=_UNITS_KEY, format_func=_UNITS.__getitem__,
+        on_change=_keep_units, args=(record,),
     )  # fmt: skip
-    if chosen != now:
-        record.set_setting("units", chosen)
-        st.rerun()
+
+
+def _keep_units(record: Record) -> None:
+    with plainly():
+        record.set_setting("units", st.session_state[_UNITS_KEY])
 
 
 def _show_scrapers(record: Record) -> None:
     st.subheader("Who scrapes", anchor=False)
     now = list(scrapers(record))
-    names = st.multiselect(
-        "Names offered when a print is kept", now, default=now, key="settings_scrapers",
-        accept_new_options=True, placeholder="Type a name and press Enter",
+    st.session_state[_SCRAPERS_KEY] = now
+    st.multiselect(
+        "Names offered when a print is kept", now, key=_SCRAPERS_KEY, on_change=_keep_scrapers,
+        args=(record, now), accept_new_options=True, placeholder="Type a name and press Enter",
     )  # fmt: skip
-    if names != now:
-        keep_scrapers(record, names)
-        del st.session_state["settings_scrapers"]
-        st.rerun()
+
+
+def _keep_scrapers(record: Record, shown: list[str]) -> None:
+    """Keep what was added and taken away here, beside what another tab has added meanwhile."""
+    with plainly():
+        chosen = st.session_state[_SCRAPERS_KEY]
+        gone = set(shown) - set(chosen)
+        keep_scrapers(record, [name for name in (*scrapers(record), *chosen) if name not in gone])
 
 
 def _show_place(record: Record) -> None:

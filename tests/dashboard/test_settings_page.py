@@ -42,6 +42,23 @@ def test_names_of_scrapers_are_kept_once_and_can_go(open_page, sample_home, reco
     assert recorded(sample_home).setting("scrapers", []) == ["Bo"]
 
 
+def test_a_name_is_added_beside_those_of_another_tab(open_page, sample_home, recorded):
+    page = open_page("Settings", sample_home)
+    recorded(sample_home).set_setting("scrapers", ["Ann"])
+    page.multiselect(key="settings_scrapers").set_value([" Bo "]).run()
+    assert not page.exception
+    assert recorded(sample_home).setting("scrapers", []) == ["Ann", "Bo"]
+    assert page.multiselect(key="settings_scrapers").value == ["Ann", "Bo"]
+
+
+def test_a_tab_that_stood_open_does_not_undo_what_another_one_set(open_page, sample_home, recorded):
+    page = open_page("Settings", sample_home)
+    recorded(sample_home).set_setting("units", "inch")
+    page.run()
+    assert page.radio(key="settings_units").value == "inch"
+    assert recorded(sample_home).setting("units", "metric") == "inch"
+
+
 def test_where_the_record_lives_is_told(open_page, sample_home):
     page = open_page("Settings", sample_home)
     assert any(str(sample_home) in text.value for text in page.markdown)

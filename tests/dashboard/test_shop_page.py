@@ -128,3 +128,17 @@ def test_names_are_shown_as_they_are_never_as_markup(open_page, sample_home, rec
 def test_the_cautions_are_at_hand(open_page, empty_home):
     page = open_page("Shop", empty_home)
     assert any("rated gear" in text.value for text in page.markdown)
+
+
+def test_a_machine_that_another_tab_removed_is_no_longer_filtered_by(
+    open_page, sample_home, recorded
+):
+    record = recorded(sample_home)
+    record.add_machine("Other")
+    page = open_page("Shop", sample_home)
+    page.selectbox(key="shop_machine").set_value(MACHINE_NAME).run()
+    assert cards(page)
+    record.remove_machine(1)
+    page.run()
+    assert not page.exception
+    assert page.selectbox(key="shop_machine").value == ALL_MACHINES
