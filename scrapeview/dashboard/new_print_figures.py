@@ -33,9 +33,22 @@ def show_figures(reading: Reading, plan: FacePlan, units: Units) -> None:
         st.warning(f"{shown.merged_sentence(reading)}: go by contact, not by the count.")
     st.caption(
         f"Below contact and points their {100 * reading.settings.confidence:g} % intervals. "
-        f"{shown.area(reading.area_mm2, units)} read."
+        f"{shown.area(reading.area_mm2, units)} read. "
+        f"Target: {target_words(plan.target, units)}. Film: {shown.film(reading)}."
     )
-    st.caption(f"Target: {target_words(plan.target, units)}. Film: {shown.film(reading)}.")
+
+
+def summary_words(reading: Reading, units: Units) -> str:
+    """Return the figures in one line."""
+    if not reading.is_print:
+        return "No print found."
+    contact = f"Contact {reading.contact_percent:.1f} %"
+    if not reading.count_reliable:
+        return f"{contact}, count unreliable."
+    inch = units == "inch"
+    per_area = reading.points_per_square_inch if inch else reading.points_per_25mm_square
+    points = len(reading.points)
+    return f"{contact}, {per_area:.1f} points/{points_unit(units)}, {points} points."
 
 
 def _figure(label: str, value: str, spread: str) -> None:

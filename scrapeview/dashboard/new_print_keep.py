@@ -105,7 +105,10 @@ def save_form(record: Record, face: FaceEntry, draft: Draft, reading: Reading) -
         return
     key = f"{draft.key} save"
     with st.form(key):
-        st.caption("The reading there was is kept too: nothing is overwritten.")
+        st.caption(
+            "Read with the face's outline and settings of today. The reading there was is kept "
+            "too: nothing is overwritten."
+        )
         why = st.text_input("Why", f"{len(draft.corrections)} corrections by hand", max_chars=400)
         if st.form_submit_button("Save the corrected reading", type="primary", width="stretch"):
             with plainly():

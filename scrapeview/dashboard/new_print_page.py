@@ -31,10 +31,10 @@ def new_print_page() -> None:
     """Show the page."""
     with page("New print"):
         record = the_record()
-        print_id = asked_print(st.query_params.get("print"))
         face = chosen_face(record)
         if face is None:
             return
+        print_id = asked_print(st.query_params.get("print"))
         if print_id is not None:
             _correct_kept(record, face, print_id)
         else:
@@ -71,6 +71,8 @@ def _read_and_keep(
     if reading is not None:
         _show_reading(record, face, draft, reading, units)
         keep_form(record, face, draft, reading, units)
+    else:
+        show_corrections(draft, units)
     _start_over(face, draft)
 
 

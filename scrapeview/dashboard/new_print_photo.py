@@ -32,8 +32,12 @@ def photo_field(record: Record, face: FaceEntry) -> Draft | None:
                 "On a phone this takes the photograph with the camera, at its full size. Whole "
                 "face, square on, sharp, even light, before anything touches the print."
             )
+        else:
+            st.info(f"'{before.name}' is still open here and not kept yet.")
         return before
     draft = draft_of(face.face_id, *checked_photo(chosen))
+    if before is not None and before.key != draft.key:
+        drop(before)
     open_it(draft)
     _tell_where_kept(record, draft)
     return draft

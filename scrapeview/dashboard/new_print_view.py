@@ -10,6 +10,7 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard.cached_prints import layers_asked, square_on
 from scrapeview.dashboard.new_print_correct import LOOK, TOOLS, apply_events
 from scrapeview.dashboard.new_print_draft import Draft
+from scrapeview.dashboard.new_print_figures import summary_words
 from scrapeview.dashboard.new_print_outline import TOOLS as OUTLINE_TOOLS
 from scrapeview.dashboard.new_print_outline import apply_outlines, show_outlines
 from scrapeview.dashboard.picture import events_of, show_layers
@@ -60,7 +61,10 @@ def show_picture(
     layered = layers_asked(key, units, reading, view)
     layered = {**layered, "layers": [*layered["layers"], *_samples(draft, reading.plane)]}
     tools = (LOOK, *OUTLINE_TOOLS) if chosen == OUTLINE else TOOLS
-    show_layers(_key(draft), picture, layered, tools, "Reading again ...")
+    show_layers(
+        _key(draft), picture, layered, tools,
+        summary=summary_words(reading, units), busy="Reading again ...",
+    )  # fmt: skip
     if chosen == OUTLINE:
         show_outlines(record, face, draft, reading.plane, units)
 

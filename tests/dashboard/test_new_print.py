@@ -355,3 +355,39 @@ def test_corrections_are_said_in_the_units_of_the_face():
     assert correction_words(added, "inch") == (
         "added a point of 0.10 in 1.0 in from the left, 2.0 in from the top"
     )
+
+
+def test_a_photograph_that_was_chosen_is_still_there_when_the_page_is_come_back_to(read_bench):
+    shown = read_bench.figures
+    # on the way to another page and back a field loses its file
+    read_bench.page.session_state["new_print_round 1"] = 7
+    read_bench.page.run()
+    assert not read_bench.page.exception
+    assert read_bench.figures == shown
+    assert "'pass-8.jpg' is still open here and not kept yet" in read_bench.words
+
+
+def test_dropping_a_photograph_forgets_it(read_bench):
+    read_bench.press("Drop this photograph")
+    assert not read_bench.page.metric
+    assert not [k for k in read_bench.page.session_state if str(k).startswith(read_bench.key)]
+
+
+def test_placing_again_begins_with_the_corners_there_were(read_bench):
+    read_bench.press("Place the face again")
+    assert not read_bench.page.metric
+    read_bench.number = 1
+    read_bench.send("picks", ("picks", corners_of(sample(8)), {}))
+    assert read_bench.figures
+
+
+def test_a_rim_of_too_few_picks_is_refused(open_page, one_pass_home, recorded):
+    record = recorded(one_pass_home)
+    part = record.parts(record.machines()[0].machine_id)[0]
+    face = record.add_face(part.part_id, FacePlan(name="Disc", shape="round", width_mm=90.0))
+    one = sample(8)
+    bench = Bench(open_page("New print", one_pass_home, face.face_id), face.face_id,
+                  one.photo.read_bytes()).upload()  # fmt: skip
+    bench.place(corners_of(one))
+    assert "At least five different picks" in bench.words
+    assert not bench.page.exception

@@ -130,7 +130,13 @@ def pick_places(
 
 
 def show_layers(
-    key: str, picture: Picture, layered: Mapping[str, Any], tools: Sequence[Tool], busy: str
+    key: str,
+    picture: Picture,
+    layered: Mapping[str, Any],
+    tools: Sequence[Tool],
+    *,
+    summary: str = "",
+    busy: str = "",
 ) -> None:
     """Show a face square-on with layers; `events_of` gives the taps, in mm of the face.
 
@@ -142,11 +148,14 @@ def show_layers(
         What `scrapeview.charts.layers_data.layered` gives, with the place of the picture.
     tools : sequence of Tool
         The first one is chosen to begin with.
+    summary : str
+        The figures in one line, to be seen beside the picture while it is worked on.
     busy : str
         What is said while the server works.
     """
     _mount(key, picture, {
-        "mode": "layers", "busy": busy, "tools": [asdict(tool) for tool in tools], **layered,
+        "mode": "layers", "busy": busy, "summary": summary,
+        "tools": [asdict(tool) for tool in tools], **layered,
     })  # fmt: skip
 
 

@@ -138,7 +138,8 @@ class Stage {
     on("pointermove", (event) => this.moved(event));
     on("pointerup", (event) => this.up(event));
     on("pointercancel", (event) => this.cancelled(event));
-    on("pointerleave", () => this.pointers.size === 0 && this.hand.away?.());
+    // a finger leaves with every tap, and what it asked for is to stay
+    on("pointerleave", (event) => event.pointerType === "mouse" && this.pointers.size === 0 && this.hand.away?.());
     on("wheel", (event) => this.wheeled(event), { passive: false });
     on("keydown", (event) => this.hand.key?.(event));
     on("contextmenu", (event) => event.preventDefault());

@@ -3,6 +3,8 @@
 
 const REACH_PX = 9;
 const REACH_FINGER_PX = 20;
+// with the other tools the numbers would only lie in the way
+const TELLING = new Set(["look", "remove", "merge"]);
 
 class Layers {
   constructor(root, tools) {
@@ -13,6 +15,7 @@ class Layers {
     this.hint = element("p", "prompt", root, { "aria-live": "polite", "data-testid": "hint" });
     this.stage = new Stage(root, this);
     this.note = element("div", "note", this.stage.over, { "data-testid": "picture-note" });
+    this.summary = element("p", "summary", root, { "aria-live": "polite", "data-testid": "summary" });
     const bar = element("div", "bar", root);
     zoomButtons(bar, this.stage);
     this.finish = button(bar, "Finish", "finish-taps", () => this.sendTaps());
@@ -32,6 +35,7 @@ class Layers {
     if (fresh) this.diameter = data.add_diameter_mm;
     if (!data.tools.some((tool) => tool.kind === this.tool?.kind)) this.choose(data.tools[0]);
     else this.choose(data.tools.find((tool) => tool.kind === this.tool.kind), true);
+    if (this.summary.textContent !== data.summary) this.summary.textContent = data.summary;
     this.makeTools();
     this.makeLegend();
     this.stage.box.dataset.pxPerMm = data.px_per_mm;
@@ -75,7 +79,10 @@ class Layers {
 
   choose(tool, keep = false) {
     this.tool = tool;
-    if (!keep) this.taps = [];
+    if (!keep) {
+      this.taps = [];
+      this.note.style.display = "none";
+    }
     for (const made of this.toolBar.children)
       made.setAttribute("aria-checked", String(made.dataset.kind === tool.kind));
     this.told();
@@ -153,7 +160,8 @@ class Layers {
 
   hover(at) {
     this.mouse = at;
-    this.look(at, REACH_PX);
+    if (TELLING.has(this.tool.kind)) this.look(at, REACH_PX);
+    else this.note.style.display = "none";
     if (this.tool.kind === "add" || this.taps.length > 0) this.stage.redraw();
   }
 
