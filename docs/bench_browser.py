@@ -63,7 +63,7 @@ def served(home: Path, *options: str, command: list[str] | None = None) -> Itera
         finally:
             process.send_signal(signal.SIGINT)
             try:
-                said += process.communicate(timeout=15)[0].splitlines()
+                said += process.communicate(timeout=60)[0].splitlines()
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.communicate()

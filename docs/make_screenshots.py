@@ -5,6 +5,7 @@ Run it after a change to a page: `python docs/make_screenshots.py`. It needs Deb
 
 import io
 import json
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -28,8 +29,11 @@ JPEG_QUALITY = 80
 
 def main() -> None:
     """Start a server on a fresh record with the sample series and take all pictures."""
-    with tempfile.TemporaryDirectory() as folder:
-        home = Path(folder) / "home"
+    # always the same folder, as the page Settings shows it
+    folder = Path(tempfile.gettempdir()) / "bench"
+    folder.mkdir()
+    try:
+        home = folder / "scrapeview"
         record = Record.open(home)
         done = keep_samples(record)
         begun = record.add_face(done.part.part_id, BEGUN)
@@ -37,6 +41,8 @@ def main() -> None:
         with served(home) as server, chromium() as browser:
             for phone in (False, True):
                 take_pages(browser, server.url, done.face_id, begun.face_id, phone=phone)
+    finally:
+        shutil.rmtree(folder)
 
 
 def take_pages(browser: Browser, url: str, face_id: int, begun_id: int, *, phone: bool) -> None:

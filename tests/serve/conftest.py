@@ -68,7 +68,7 @@ class Door:
         """Send one request and return status, headers and text of its answer."""
         named = {name.replace("_", "-"): value for name, value in headers.items()}
         link = http.client.HTTPConnection(
-            "127.0.0.1", self.port, timeout=10, source_address=(address, 0)
+            "127.0.0.1", self.port, timeout=30, source_address=(address, 0)
         )
         try:
             link.request(method, path, body, {"Host": self.host, **named})
@@ -95,10 +95,10 @@ class Door:
     def websocket(self, cookie=None, origin=None, host=None):
         """Open a websocket as a page of the dashboard does."""
         headers = {"Cookie": cookie} if cookie else {}
-        raw = socket.create_connection(("127.0.0.1", self.port), timeout=10)
+        raw = socket.create_connection(("127.0.0.1", self.port), timeout=30)
         return connect(
             f"ws://{host or self.host}/_stcore/stream", sock=raw, origin=origin or self.origin,
-            additional_headers=headers, open_timeout=10, compression=None,
+            additional_headers=headers, open_timeout=30, compression=None,
         )  # fmt: skip
 
 
@@ -119,13 +119,13 @@ def listening(lock_file, passphrase):
         thread = threading.Thread(target=server.run, args=([raw],))
         thread.start()
         try:
-            deadline = time.monotonic() + 10
+            deadline = time.monotonic() + 30
             while not server.started and time.monotonic() < deadline:
                 time.sleep(0.01)
             yield Door(raw.getsockname()[1], lock_file, passphrase, clock, attempts_clock, reached)
         finally:
             server.should_exit = True
-            thread.join(10)
+            thread.join(30)
 
 
 @pytest.fixture

@@ -51,7 +51,7 @@ def test_the_passphrase_opens_pages_media_uploads_and_the_websocket(door):
     assert put[2] == "the dashboard"
     with door.websocket(cookie) as websocket:
         websocket.send("hello")
-        assert websocket.recv(timeout=5) == "hello"
+        assert websocket.recv(timeout=30) == "hello"
 
 
 def test_after_it_the_page_asked_for_is_shown(door):
@@ -122,7 +122,7 @@ def test_a_page_left_open_is_hung_up_when_its_login_ends(door):
     with door.websocket(door.cookie()) as websocket:
         door.clock.now += LASTS_S + 1
         with pytest.raises(ConnectionClosed):
-            websocket.recv(timeout=5)
+            websocket.recv(timeout=30)
 
 
 def test_a_new_passphrase_ends_the_old_one_and_all_its_logins(door):
@@ -131,7 +131,7 @@ def test_a_new_passphrase_ends_the_old_one_and_all_its_logins(door):
         new = door.lock_file.renew()
         assert door.ask(Cookie=cookie)[0] == 401
         with pytest.raises(ConnectionClosed):
-            websocket.recv(timeout=5)
+            websocket.recv(timeout=30)
     assert door.log_in(old)[0] == 401
     assert door.log_in(new)[0] == 303
 
@@ -240,7 +240,7 @@ def test_on_this_computer_no_passphrase_is_asked(bench_door):
     assert bench_door.ask(path="/passphrase")[2] == "the dashboard"
     with bench_door.websocket() as websocket:
         websocket.send("hello")
-        assert websocket.recv(timeout=5) == "hello"
+        assert websocket.recv(timeout=30) == "hello"
 
 
 def test_who_calls_from_the_internet_is_not_answered(door, monkeypatch):

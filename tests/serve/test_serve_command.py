@@ -50,7 +50,7 @@ def bench(tmp_path_factory):
 
 
 def ask(port, method="GET", path="/", body=None, address="127.0.0.1", **headers):
-    link = http.client.HTTPConnection(address, port, timeout=30)
+    link = http.client.HTTPConnection(address, port, timeout=60)
     try:
         link.request(method, path, body, headers)
         answer = link.getresponse()
@@ -74,7 +74,7 @@ def logged_in(server):
 
 def stream(port, **headers):
     return connect(
-        f"ws://127.0.0.1:{port}/_stcore/stream", subprotocols=["streamlit"], open_timeout=30,
+        f"ws://127.0.0.1:{port}/_stcore/stream", subprotocols=["streamlit"], open_timeout=60,
         origin=f"http://127.0.0.1:{port}", additional_headers=headers,
     )  # fmt: skip
 
@@ -251,4 +251,4 @@ def test_a_spoilt_passphrase_file_is_refused_in_words(tmp_path):
 def test_it_stops_at_once_though_a_page_is_open(tmp_path):
     with served(tmp_path / "home") as server, stream(server.port):
         server.process.send_signal(signal.SIGINT)
-        assert server.process.wait(timeout=10) == 0
+        assert server.process.wait(timeout=60) == 0
