@@ -22,10 +22,13 @@ _PAGES = (
 
 def pages() -> dict[str, StreamlitPage]:
     """Return the pages by the name they have in the menu."""
-    return {
-        title: st.Page(show, title=title, icon=icon, url_path=path or None, default=not path)
-        for show, title, path, icon in _PAGES
-    }
+    return {title: page_named(title) for _, title, _, _ in _PAGES}
+
+
+def page_named(name: str) -> StreamlitPage:
+    """Return one page by the name it has in the menu."""
+    show, title, path, icon = next(known for known in _PAGES if known[1] == name)
+    return st.Page(show, title=title, icon=icon, url_path=path or None, default=not path)
 
 
 def show_pages() -> None:

@@ -141,11 +141,11 @@ def remember_face(face_id: int) -> None:
 
 def go_to(page_name: str, face_id: int | None = None) -> None:
     """Switch to a page by its name in the menu, keeping the face in the address."""
-    from scrapeview.dashboard.pages import pages
+    from scrapeview.dashboard.pages import page_named
 
     if face_id is not None:
         st.session_state[_FACE] = face_id
-    st.switch_page(pages()[page_name], query_params=_face_params(face_id))
+    st.switch_page(page_named(page_name), query_params=_face_params(face_id))
 
 
 def link_to(
@@ -155,10 +155,10 @@ def link_to(
     print_id: int | None = None,
 ) -> None:
     """Show a link to a page by its name in the menu, with the face and a print in the address."""
-    from scrapeview.dashboard.pages import pages
+    from scrapeview.dashboard.pages import page_named
 
     params = _face_params(face_id) | ({} if print_id is None else {_PRINT: str(print_id)})
-    st.page_link(pages()[page_name], label=label, width="stretch", query_params=params)
+    st.page_link(page_named(page_name), label=label, width="stretch", query_params=params)
 
 
 def _face_params(face_id: int | None) -> dict[str, str]:
