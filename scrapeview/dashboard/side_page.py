@@ -9,7 +9,6 @@ from scrapeview.dashboard.shell import (
     face_units,
     link_to,
     page,
-    plainly,
     the_record,
 )
 from scrapeview.dashboard.side_passes import show_passes
@@ -34,10 +33,8 @@ def side_page() -> None:
             _say_what_to_do(face, progress)
             return
         units = face_units(record, face)
-        with plainly():
-            show_prints(record, face, progress, units)
-        with plainly():
-            show_passes(record, face, progress, units)
+        show_prints(record, face, progress, units)
+        show_passes(record, face, progress, units)
 
 
 def _say_what_to_do(face: FaceEntry, progress: pd.DataFrame) -> None:

@@ -12,6 +12,7 @@ from scrapeview.dashboard import side_cached as cached
 from scrapeview.dashboard import side_words as words
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
+from scrapeview.dashboard.shell import plainly
 from scrapeview.judge import OverPasses, Places, grid_for
 from scrapeview.judge.over_passes import LEAST_BARE_MM, LEAST_MARKED_MM
 from scrapeview.record import FaceEntry, Record
@@ -33,6 +34,11 @@ COLUMN_NAMES = {
 @st.fragment
 def show_passes(record: Record, face: FaceEntry, progress: pd.DataFrame, units: Units) -> None:
     """Let a number of passes be chosen and show what they have in common."""
+    with plainly():
+        _show_passes(record, face, progress, units)
+
+
+def _show_passes(record: Record, face: FaceEntry, progress: pd.DataFrame, units: Units) -> None:
     st.subheader("The last passes over each other", anchor=False)
     numbers = list(dict.fromkeys(int(number) for number in progress["number"]))
     if len(numbers) < 2:

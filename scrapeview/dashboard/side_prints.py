@@ -22,6 +22,7 @@ from scrapeview.dashboard import side_cached as cached
 from scrapeview.dashboard import side_words as words
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_file, offer_table
+from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.standing import points_unit
 from scrapeview.dashboard.swipe import MODES, Mode, Sheet, compare
 from scrapeview.judge import Comparison
@@ -37,6 +38,11 @@ OWN_FATES = (("stayed", "went"), ("stayed", "came"))
 @st.fragment
 def show_prints(record: Record, face: FaceEntry, progress: pd.DataFrame, units: Units) -> None:
     """Let two prints be chosen and show them compared; only this part runs again when they are."""
+    with plainly():
+        _show_prints(record, face, progress, units)
+
+
+def _show_prints(record: Record, face: FaceEntry, progress: pd.DataFrame, units: Units) -> None:
     chosen = _two_prints(face, progress)
     if chosen is None:
         st.info("Choose two different prints.")

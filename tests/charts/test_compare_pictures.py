@@ -97,10 +97,7 @@ def test_pictures_of_different_light_are_levelled_alike(reading, printed):
         bare = ~place.canvas().brought_mask(found.contact_mask, found.px_per_mm, found.origin_mm)
         bare[:20], bare[-20:], bare[:, :20], bare[:, -20:] = False, False, False, False
         means.append(
-            [
-                picture_at(found, photo, place, levelled=level)[bare].mean()
-                for level in (False, True)
-            ]
+            [picture_at(found, photo, place, levelled=on)[bare].mean() for on in (False, True)]
         )
     (plain, plain_even), (dim, dim_even) = means
     assert abs(plain_even - dim_even) < 0.25 * abs(plain - dim)
