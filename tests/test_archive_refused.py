@@ -41,16 +41,16 @@ def members(tmp_path_factory, printed, plane_of):
         return {name: packed.read(name) for name in packed.namelist() if name != "manifest.json"}
 
 
-def zip_of(content, method=zipfile.ZIP_DEFLATED):
-    """An archive of any members, with a manifest that agrees with them."""
+def zip_of(content, told=None):
+    """An archive of any members, with a manifest that agrees with them or with what is told."""
     listed = [
         {"name": name, "size_bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
-        for name, data in content.items()
+        for name, data in (told or content).items()
     ]
     manifest = {"kind": KIND, "format": FORMAT, "scrapeview": "0", "made_at_utc": "",
                 "machine": "Mill", "members": listed}  # fmt: skip
     held = io.BytesIO()
-    with zipfile.ZipFile(held, "w", method) as packed:
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, data in {"manifest.json": json.dumps(manifest), **content}.items():
             packed.writestr(name, data)
     return held.getvalue()
@@ -242,8 +242,10 @@ def test_all_is_checked_before_anything_is_stored(members, used, monkeypatch):
     monkeypatch.setattr(archive, "keep_photograph", lambda *_: pytest.fail("was stored"))
     last = members | {"readings/000003.json": b"{}"}
     assert refused(used, zip_of(last))
-    table = members | {"tables/cells.csv": bytes(2**20)}
-    assert refused(used, zip_of(table))
+    cells = members["tables/cells.csv"]
+    other = members | {"tables/cells.csv": cells[:-2] + b"9\n"}
+    assert len(other["tables/cells.csv"]) == len(cells)
+    assert "'tables/cells.csv' is not what" in refused(used, zip_of(other, told=members))
 
 
 def damaged(data, rng):

@@ -162,6 +162,23 @@ def test_wrong_hashes_and_sizes_are_refused(changed):
     assert "'record.json' is not what its manifest says" in message
 
 
+def test_reading_and_checking_a_member_each_find_a_wrong_hash():
+    members = [told(name, data) for name, data in CONTENT.items()]
+    members[0]["sha256"] = "0" * 64
+    data = archive_of(CONTENT, manifest_of(CONTENT, members=members))
+    with open_archive(io.BytesIO(data)) as archive:
+        for found in (archive.read, archive.verify):
+            with pytest.raises(ArchiveError, match="is not what its manifest says"):
+                found("record.json")
+
+
+def test_a_zip_with_a_comment_is_refused():
+    held = io.BytesIO(archive_of(CONTENT))
+    with zipfile.ZipFile(held, "a") as packed:
+        packed.comment = b"PK"
+    assert "no zip file" in refused(held.getvalue())
+
+
 @pytest.mark.parametrize(
     "changed",
     [
