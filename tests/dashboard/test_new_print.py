@@ -7,6 +7,9 @@ import numpy as np
 import pytest
 
 from scrapeview.corrections import Correction
+from scrapeview.dashboard.new_print_correct import correction_words
+from scrapeview.dashboard.new_print_planes import plane_from
+from scrapeview.reading import read_print
 from scrapeview.record import FacePlan
 from scrapeview.samples import find_samples
 
@@ -349,8 +352,6 @@ def test_two_tabs_do_not_mix_prints(open_page, one_pass_home):
 
 
 def test_corrections_are_said_in_the_units_of_the_face():
-    from scrapeview.dashboard.new_print_correct import correction_words
-
     added = Correction("add", ((25.4, 50.8),), 2.54)
     assert correction_words(added, "inch") == (
         "added a point of 0.10 in 1.0 in from the left, 2.0 in from the top"
@@ -391,3 +392,41 @@ def test_a_rim_of_too_few_picks_is_refused(open_page, one_pass_home, recorded):
     bench.place(corners_of(one))
     assert "At least five different picks" in bench.words
     assert not bench.page.exception
+
+
+def test_a_round_face_is_read_by_picks_on_its_rim(open_page, one_pass_home, recorded, printed):
+    shot = printed("disc", 4)
+    record = recorded(one_pass_home)
+    part = record.parts(record.machines()[0].machine_id)[0]
+    plan = FacePlan(name="Disc", shape="round", width_mm=float(shot.diameter_mm))
+    face = record.add_face(part.part_id, plan)
+    bench = Bench(open_page("New print", one_pass_home, face.face_id), face.face_id,
+                  shot.jpeg).upload()  # fmt: skip
+    bench.place([[float(x), float(y)] for x, y in shot.rim_px])
+    reading = read_print(shot.jpeg, plane=plane_from(plan, shot.rim_px))
+    assert bench.figures["Contact"] == f"{reading.contact_percent:.1f} %"
+
+
+def test_an_inch_shop_counts_by_the_square_inch(open_page, one_pass_home, recorded):
+    recorded(one_pass_home).set_setting("units", "inch")
+    one = sample(8)
+    bench = Bench(open_page("New print", one_pass_home, 1), 1, one.photo.read_bytes()).upload()
+    bench.place(corners_of(one))
+    assert bench.figures["Points/in2"] == f"{one.read().points_per_square_inch:.1f}"
+    assert "in2 read" in bench.words
+
+
+def test_a_blank_face_says_what_to_do(open_page, one_pass_home, recorded, printed):
+    shot = printed("blank", 4)
+    record = recorded(one_pass_home)
+    part = record.parts(record.machines()[0].machine_id)[0]
+    width_mm, height_mm = (float(side) for side in shot.size_mm)
+    face = record.add_face(part.part_id, FacePlan(name="B", width_mm=width_mm, height_mm=height_mm))
+    bench = Bench(open_page("New print", one_pass_home, face.face_id), face.face_id,
+                  shot.jpeg).upload()  # fmt: skip
+    bench.place([[float(x), float(y)] for x, y in shot.corners_px])
+    assert not bench.figures
+    assert "choose the tool Marking" in bench.words
+    bench.tap("remove", (10.0, 10.0))
+    assert "No print was found" in bench.words
+    assert "Keep as pass 1" in bench.labels
