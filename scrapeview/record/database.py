@@ -1,5 +1,6 @@
 """Opening the database the record lives in: one SQLite file, or a PostgreSQL server."""
 
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -24,6 +25,8 @@ from scrapeview.errors import RecordError
 BUSY_S = 30
 """How long a writer waits for another one to finish."""
 WRITES = "record_writes"
+OPTIONS = ("unix_sock", "application_name")
+"""What the address of a PostgreSQL database may say behind its question mark."""
 INSERTS = {"sqlite": sqlite.insert, "postgresql": postgresql.insert}
 
 
@@ -53,6 +56,13 @@ def open_postgresql(url: str) -> Engine:
         raise RecordError(_NO_URL) from None
     if parsed.get_backend_name() not in ("postgresql", "postgres"):
         raise RecordError(_NO_URL)
+    for option in set(parsed.query) - set(OPTIONS):
+        raise RecordError(
+            f"The record's address has the option '{option}', which is not understood: leave it "
+            f"out. Known are {' and '.join(OPTIONS)}."
+        )
+    # what goes wrong while a dropped connection is let go concerns nobody
+    logging.getLogger("sqlalchemy.pool").setLevel(logging.CRITICAL)
     try:
         # a connection that the server dropped overnight is noticed before it is used
         return create_engine(parsed.set(drivername="postgresql+pg8000"), pool_pre_ping=True)
@@ -82,9 +92,14 @@ def add_row(db: Connection, table: Table, **values: Any) -> int:
 
 def add_rows(db: Connection, table: Table, rows: list[tuple[Any, ...]]) -> None:
     """Add many rows, each with the values of all columns in the table's order."""
-    if rows:
-        names = [column.name for column in table.columns]
-        db.execute(insert(table), [dict(zip(names, row, strict=True)) for row in rows])
+    names = [column.name for column in table.columns]
+    named = [dict(zip(names, row, strict=True)) for row in rows]
+    adding = insert(table)
+    if db.dialect.name == "postgresql":
+        # only where an answer is asked for does SQLAlchemy send many rows at a time, not each one
+        adding = adding.returning(table.c[names[0]])
+    if named:
+        db.execute(adding, named)
 
 
 def insert_into(db: Connection, table: Table) -> Any:
@@ -127,14 +142,18 @@ def _sentence(error: DBAPIError, place: str) -> str:
         return f"The record in {place} must not be written to: change its permissions."
     if "unable to open" in told:
         return f"The record in {place} cannot be opened: check that the folder is there."
-    return f"The record in {place} does not answer: {_first_line(error)}"
+    return (
+        f"The record in {place} does not answer ({_reason(error)}): check that it can be reached "
+        "and try again."
+    )
 
 
-def _first_line(error: DBAPIError) -> str:
-    detail: Any = error.orig.args[0] if error.orig and error.orig.args else error
+def _reason(error: DBAPIError) -> str:
+    detail: Any = error.orig.args[0] if error.orig and error.orig.args else "no reason is told"
     if isinstance(detail, dict):
-        detail = detail.get("M", detail)
-    return f"{str(detail).splitlines()[0].rstrip('.')}." if str(detail) else "no reason is told."
+        # PostgreSQL's own message among what it tells of an error
+        detail = detail.get("M", "no reason is told")
+    return str(detail).splitlines()[0].rstrip(".")
 
 
 def _set_up(connection: Any, _: Any) -> None:

@@ -12,6 +12,12 @@ WHERE = "Invented grinder, cross slide: flat way, pass 1"
 
 
 @pytest.fixture
+def record(in_sqlite):
+    """Files are checked alike whatever the database; what is asked of it is in other tests."""
+    return in_sqlite
+
+
+@pytest.fixture
 def kept(record, face, shot):
     """A record with one print; path of its photograph."""
     photo, reading = shot("one")

@@ -9,7 +9,7 @@ from keep_in_loop import all_told, photo_of, start_keeper
 from scrapeview.record import Record
 from scrapeview.record.check import HARMLESS, check_record
 
-KILLS = {"sqlite": 12, "postgresql": 4}
+KILLS = {"sqlite": 10, "postgresql": 3}
 LONGEST_S = 0.25
 
 

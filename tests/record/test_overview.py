@@ -11,7 +11,7 @@ from many_passes import FACES, LONGEST_FACE, PASSES, fill, small_of
 from scrapeview.bearing import Square
 from scrapeview.columns import columns_of
 from scrapeview.record import FacePlan, Scrape
-from scrapeview.record.overview import SHOP_COLUMNS, TREND_PRINTS
+from scrapeview.record.overview import SHOP_COLUMNS
 from scrapeview.record.summary import summary_of
 from scrapeview.targets import Target
 
@@ -75,12 +75,13 @@ def test_a_print_not_taken_by_a_camera_clock_has_the_time_it_was_kept(record, fa
     assert second == "2024-03-11T09:12:00"
 
 
-def test_the_shop_says_where_each_face_stands(record, face, shot, small):
+def test_the_shop_says_where_each_face_stands(record, face, shot, small, monkeypatch):
+    monkeypatch.setattr("scrapeview.record.overview.TREND_PRINTS", 3)
     target = Target(name="own", contact_most_percent=60, ppsi_least=20)
     free = FacePlan(name="Back face", shape="free", role="stop", target=target)
     never = record.add_face(face.part.part_id, free)
     begun = record.add_face(face.part.part_id, FacePlan(name="gib", shape="free"))
-    for number in range(TREND_PRINTS + 3):
+    for number in range(5):
         photo, reading = shot(
             f"shop {number}",
             dataclasses.replace(small, contact_percent=float(number), points_per_square_inch=2.0),
@@ -103,10 +104,10 @@ def test_the_shop_says_where_each_face_stands(record, face, shot, small):
     assert (back["target_contact_most_percent"], back["target_ppsi_least"]) == (60.0, 20.0)
     assert math.isnan(back["target_contact_least_percent"])
     assert back["trend_contact_percent"] == []
-    assert (way["passes"], way["waiting"], way["is_print"]) == (TREND_PRINTS + 3, False, True)
-    assert (way["contact_percent"], way["points_per_square_inch"]) == (TREND_PRINTS + 2.0, 2.0)
-    assert way["trend_contact_percent"] == [float(n) for n in range(3, TREND_PRINTS + 3)]
-    assert way["trend_ppsi"] == [2.0] * TREND_PRINTS
+    assert (way["passes"], way["waiting"], way["is_print"]) == (5, False, True)
+    assert (way["contact_percent"], way["points_per_square_inch"]) == (4.0, 2.0)
+    assert way["trend_contact_percent"] == [2.0, 3.0, 4.0]
+    assert way["trend_ppsi"] == [2.0] * 3
     assert way["last_printed_at"] == record.progress(face.face_id)["printed_at"].iloc[-1]
     assert way["count_reliable"] == small.count_reliable
     assert (gib["passes"], gib["waiting"], gib["is_print"]) == (1, True, False)
