@@ -95,7 +95,19 @@ def picture_for(
     RecordError, PhotoError, ReadingError
     """
     key = picture_key(record, reading_id, place, shift_mm, levelled)
-    return jpeg_of(_pixels(key, record, reading_id, place, shift_mm, levelled))
+    return _jpeg(key, record, reading_id, place, shift_mm, levelled)
+
+
+@st.cache_data(max_entries=2 * FEW, show_spinner=False)
+def _jpeg(
+    key: str,
+    _record: Record,
+    _reading_id: int,
+    _place: Place,
+    _shift_mm: tuple[float, float],
+    _levelled: bool,
+) -> bytes:
+    return jpeg_of(_pixels(key, _record, _reading_id, _place, _shift_mm, _levelled))
 
 
 def pixels_for(

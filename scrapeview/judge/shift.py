@@ -94,7 +94,8 @@ def shift_between(
     grid = _search_grid(before, after)
     one = _without_form(*_laid(before, washed_out[0], grid), grid)
     two = _without_form(*_laid(after, washed_out[1], grid), grid)
-    return _peak(_correlations(one, two), _search_px(before, after, grid), grid)
+    reach_px = _search_px(before, after, grid)
+    return _peak(_correlations(one, two, COMPARED_WITH * reach_px), reach_px, grid)
 
 
 def _search_grid(before: Reading, after: Reading) -> FaceGrid:
@@ -134,11 +135,13 @@ def _without_form(contact: Field, known: Field, grid: FaceGrid) -> tuple[Field, 
     return np.where(weight > 0, contact - slow * weight, 0.0), weight
 
 
-def _correlations(one: tuple[Field, Field], two: tuple[Field, Field]) -> Field:
-    """Correlation coefficients by shift of the second over the first, 0 at the middle; -1 where
-    too little of the two lies over each other."""
-    rows, columns = one[0].shape
-    size = [fft.next_fast_len(2 * n, real=True) for n in (rows, columns)]
+def _correlations(one: tuple[Field, Field], two: tuple[Field, Field], far_px: int) -> Field:
+    """Correlation coefficients by shift of the second over the first, none at the middle.
+
+    They hold up to `far_px`; -1 where too little of the two lies over each other.
+    """
+    # what is shifted farther than this wraps round and is not looked at
+    size = [fft.next_fast_len(n + min(n, far_px + 1), real=True) for n in one[0].shape]
 
     def spectrum(field: Field) -> NDArray[np.complex128]:
         return np.asarray(fft.rfft2(field, size))
