@@ -85,16 +85,17 @@ def _show_waiting_links(rows: list[dict]) -> None:
 
 def _show_filters(machines: tuple[Machine, ...]) -> tuple[str, str, bool]:
     """Ask for machine, search words and whether the faces stand in a table."""
+    names = [ALL_MACHINES, *(entry.name for entry in machines)]
     search, machine, form = st.columns([3, 2, 1], vertical_alignment="bottom")
     words = search.text_input(
         "Search", key="shop_search", placeholder="machine, part, face or role",
-        icon=":material/search:",
+        icon=":material/search:", persist_state="session",
     )  # fmt: skip
-    names = [ALL_MACHINES, *(entry.name for entry in machines)]
-    machine_name = machine.selectbox("Machine", names, key="shop_machine")
+    machine_name = machine.selectbox("Machine", names, key="shop_machine", persist_state="session")
     shown = form.segmented_control(
-        "Show", ["Cards", "Table"], default="Cards", required=True, key="shop_form"
-    )
+        "Show", ["Cards", "Table"], default="Cards", required=True, key="shop_form",
+        persist_state="session",
+    )  # fmt: skip
     return machine_name, words, shown == "Table"
 
 

@@ -1,6 +1,7 @@
 """The Shop page: where each face stands, what waits, search, and adding and removing."""
 
 import pytest
+from streamlit.util import calc_hash
 
 from scrapeview.dashboard.shop_page import ALL_MACHINES, matching
 from scrapeview.record import FacePlan, Scrape
@@ -128,6 +129,19 @@ def test_names_are_shown_as_they_are_never_as_markup(open_page, sample_home, rec
 def test_the_cautions_are_at_hand(open_page, empty_home):
     page = open_page("Shop", empty_home)
     assert any("rated gear" in text.value for text in page.markdown)
+
+
+def test_what_was_searched_for_is_still_there_after_another_page(open_page, sample_home):
+    page = open_page("Shop", sample_home)
+    shop_hash = page._finished_page_script_hash
+    page.text_input(key="shop_search").set_value("upper")
+    page.button_group(key="shop_form").set_value("Table").run()
+    page._page_hash = calc_hash("settings")
+    assert page.run().title[0].value == "Settings"
+    page._page_hash = shop_hash
+    assert page.run().title[0].value == "Shop"
+    assert page.text_input(key="shop_search").value == "upper"
+    assert page.dataframe
 
 
 def test_a_machine_that_another_tab_removed_is_no_longer_filtered_by(
