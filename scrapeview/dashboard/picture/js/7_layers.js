@@ -10,6 +10,7 @@ class Layers {
   constructor(root, tools) {
     this.tools = tools;
     this.off = new Map();
+    this.toldOf = null;
     this.taps = [];
     this.toolBar = element("div", "bar tools", root, { role: "radiogroup", "aria-label": "Tool" });
     this.hint = element("p", "prompt", root, { "aria-live": "polite", "data-testid": "hint" });
@@ -19,7 +20,7 @@ class Layers {
     const bar = element("div", "bar", root);
     zoomButtons(bar, this.stage);
     this.finish = button(bar, "Finish", "finish-taps", () => this.sendTaps());
-    this.back = button(bar, "Take back tap", "undo-tap", () => this.takeBack());
+    this.back = button(bar, "Undo tap", "undo-tap", () => this.takeBack());
     this.sizer = element("span", "sizer", bar);
     button(this.sizer, { sign: "−", name: "Smaller added point" }, "add-smaller", () => this.resize(1 / 1.15));
     this.sizeText = element("output", "", this.sizer, { "data-testid": "add-size" });
@@ -31,6 +32,8 @@ class Layers {
     const fresh = !this.data || this.data.picture !== data.picture;
     this.data = data;
     this.pending = this.tools.waiting();
+    this.toldOf = null; // rows of another reading are other points
+    this.note.style.display = "none";
     this.paths = new Map();
     if (fresh) this.diameter = data.add_diameter_mm;
     if (!data.tools.some((tool) => tool.kind === this.tool?.kind)) this.choose(data.tools[0]);
@@ -172,7 +175,12 @@ class Layers {
   }
 
   look(at, reach) {
-    const lines = this.pointAt(at, reach) ?? this.cellAt(at);
+    const point = this.pointAt(at, reach);
+    if (point !== this.toldOf) {
+      this.toldOf = point;
+      this.stage.redraw();
+    }
+    const lines = point === null ? this.cellAt(at) : this.pointLines(point);
     this.note.style.display = lines ? "block" : "none";
     if (!lines) return;
     this.note.replaceChildren();
@@ -197,7 +205,7 @@ class Layers {
         if (apart <= near && apart < best) [best, found] = [apart, index];
       }
     }
-    return found < 0 ? null : this.pointLines(found);
+    return found < 0 ? null : found;
   }
 
   pointLines(index) {
@@ -234,7 +242,7 @@ class Layers {
 
   placeText(x, y) {
     const told = (mm) => (this.inch ? `${(mm / 25.4).toFixed(2)} in` : `${mm.toFixed(1)} mm`);
-    return `${told(x)} from the left, ${told(y)} from the top`;
+    return `${told(x)} right, ${told(y)} down`;
   }
 
   // the legend
@@ -265,7 +273,17 @@ class Layers {
       left: left.toFixed(2), top: top.toFixed(2), scale: (this.data.px_per_mm * this.stage.scale).toFixed(4),
     });
     for (const layer of this.data.layers) if (!this.isOff(layer)) this.drawLayer(pen, layer);
+    this.drawTold(pen);
     this.drawTaps(pen);
+  }
+
+  // a ring round the point whose numbers are told
+  drawTold(pen) {
+    if (this.toldOf === null || this.note.style.display !== "block") return;
+    const { points } = this.data;
+    const [x, y] = this.toStage([points.x_mm[this.toldOf], points.y_mm[this.toldOf]]);
+    const radius = (points.diameter_mm[this.toldOf] / 2) * this.data.px_per_mm * this.stage.scale;
+    this.drawCircle(pen, x, y, Math.max(8, radius + 3));
   }
 
   drawLayer(pen, layer) {
@@ -345,7 +363,10 @@ class Layers {
   }
 
   drawAdded(pen, [x, y]) {
-    const radius = (this.diameter / 2) * this.data.px_per_mm * this.stage.scale;
+    this.drawCircle(pen, x, y, (this.diameter / 2) * this.data.px_per_mm * this.stage.scale);
+  }
+
+  drawCircle(pen, x, y, radius) {
     inked(pen, { colour: "#ffffff", cased: NIGHT, shape: "line" }, 1.5, 1, () => {
       pen.beginPath();
       pen.arc(x, y, radius, 0, 2 * Math.PI);
