@@ -27,7 +27,7 @@ WIDTH_PX, LEAST_HEIGHT_PX, MOST_HEIGHT_PX = 600, 60, 600
 LARGEST_CELL_PX = 90
 NARROW = 0.2
 """Height over width below which there is no room for a title along the height."""
-AROUND_PX = 140
+AROUND_PX = 156
 """Height that titles, axis and colour bar take."""
 
 
@@ -163,6 +163,6 @@ def _layout(x: NDArray[np.float64], y: NDArray[np.float64], unit: str) -> dict[s
             "scaleanchor": "x", "constraintoward": "top", "nticks": 3 if narrow else 6,
         },
         "height": round(height) + AROUND_PX,
-        "margin": {"l": 8, "r": 12, "t": 84, "b": 8},
+        "margin": {"l": 8, "r": 12, "t": 100, "b": 8},
         "showlegend": False,
     }  # fmt: skip

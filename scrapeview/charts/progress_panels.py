@@ -17,7 +17,9 @@ SYMBOLS = ("circle", "square", "diamond", "triangle-up", "star", "hexagon")
 SHIFT = 0.16
 """Between the dots of two placements, of the step from pass to pass."""
 MANY_PRINTS = 40
-HEIGHT_PX, TALL_PX = 300, 370
+HEIGHT_PX, TALL_PX = 316, 388
+TITLE_PX = 52
+"""Above the uppermost panel: its title, below the buttons."""
 GAP = 0.2
 """Between two panels, of the height; holds the lower one's title."""
 NO_PRINT = "no print found"
@@ -203,7 +205,7 @@ def stacked(panels: Sequence[Panel], numbers: pd.Series) -> go.Figure:
             layout["annotations"] += _named(line, axis, _top(panel))
     legend = any(trace.get("showlegend") for trace in traces)
     tall = HEIGHT_PX if len(panels) == 1 else TALL_PX
-    below = {"l": 8, "r": 12, "t": 34, "b": 64 if legend else 8}
+    below = {"l": 8, "r": 12, "t": TITLE_PX, "b": 64 if legend else 8}
     layout |= {"height": tall + 56 * legend, "margin": below, "showlegend": legend}
     layout["legend"] = {"yref": "container", "y": 0.0, "yanchor": "bottom"}
     return styled(traces, layout)

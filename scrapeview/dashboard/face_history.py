@@ -7,6 +7,7 @@ import streamlit as st
 
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import file_stem, offer_table
+from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.standing import day, points_by, points_unit
 from scrapeview.record import FaceEntry, Record
 
@@ -27,11 +28,11 @@ def show_history(record: Record, face: FaceEntry, print_id: int, units: Units) -
 
 
 def current_line(current: pd.Series, readings: int) -> str:
-    """Return which reading counts, since when and why."""
+    """Return which reading is the current one, since when and why."""
     of = f" of {readings}" if readings > 1 else ""
     return (
-        f"Reading {current['reading_id']}{of} counts since {day(current['chosen_at_utc'])}: "
-        f"{current['why']}."
+        f"Reading {current['reading_id']}{of} is the current one since "
+        f"{day(current['chosen_at_utc'])}: {as_written(current['why'])}."
     )
 
 
@@ -41,7 +42,7 @@ def _shown(history: pd.DataFrame, units: Units) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "Reading": latest_first["reading_id"],
-            "Counts": latest_first["current"],
+            "Current": latest_first["current"],
             "Why": latest_first["why"],
             "Since": latest_first["chosen_at_utc"].map(day),
             "Contact, %": latest_first["contact_percent"].round(1),
@@ -65,10 +66,10 @@ def _choose(record: Record, print_id: int, others: pd.DataFrame, units: Units) -
         for row in rows
     }
     key = f"face-choose-{print_id}"
-    with st.expander("Let another reading count"), st.form(key, border=False):
+    with st.expander("Choose another reading"), st.form(key, border=False):
         chosen = st.selectbox("Reading", list(named), format_func=named.__getitem__)
         why = st.text_input("Why", max_chars=200, placeholder="such as: counted by hand, agrees")
-        pressed = st.form_submit_button("Let it count", width="stretch")
+        pressed = st.form_submit_button("Make it the current one", width="stretch")
     if pressed and not why.strip():
         st.warning("Say why: later you will want to know.")
     elif pressed:

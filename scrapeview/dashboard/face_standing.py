@@ -15,7 +15,7 @@ from scrapeview.dashboard.standing import (
     range_words,
     target_words,
 )
-from scrapeview.record import FaceEntry, PassEntry
+from scrapeview.record import FaceEntry, FacePlan, PassEntry
 from scrapeview.targets import Target
 
 BREAK = "  \n"
@@ -27,6 +27,9 @@ def show_standing(
     face: FaceEntry, progress: pd.DataFrame, waiting: PassEntry | None, units: Units
 ) -> None:
     """Show the figures of the latest pass, print by print, beside the target."""
+    about = about_line(face.plan)
+    if about:
+        st.caption(about)
     latest = progress[progress["number"] == progress["number"].max()]
     confidence = face.plan.settings.confidence
     for row in latest.itertuples(index=False):
@@ -35,6 +38,13 @@ def show_standing(
     st.caption(target_line(face.plan.target, units))
     if waiting is not None:
         st.info(f"Pass {waiting.number} is scraped and waits for its print.")
+
+
+def about_line(plan: FacePlan) -> str:
+    """Return what a face does, what it is printed against and what was noted of it, in a line."""
+    against = f"printed against {plan.reference}" if plan.reference else ""
+    notes = " ".join(plan.notes.split())
+    return as_written(". ".join(part for part in (plan.role, against, notes) if part))
 
 
 def heading(row: Any) -> str:

@@ -25,6 +25,11 @@ CSS = """
 [data-testid="stExpandSidebarButton"], [data-testid="stSidebarCollapseButton"] button,
 [role="dialog"] button[aria-label="Close"] { min-width: 44px; min-height: 44px; }
 .stExpander summary { min-height: 44px; }
+/* buttons of charts, where there is a thumb */
+@media (pointer: coarse) {
+  .js-plotly-plot .plotly .modebar-btn { font-size: 20px; padding: 12px; height: 44px; }
+  .js-plotly-plot .plotly .modebar-group { padding-left: 0; }
+}
 /* numbers stand in line */
 [data-testid="stMetricValue"] { font-variant-numeric: tabular-nums; }
 /* long names break rather than push the page wide */

@@ -17,6 +17,7 @@ from scrapeview.dashboard.face_notes import note_line, scrape_words
 from scrapeview.dashboard.face_pass import corrections_sentence, figures_table
 from scrapeview.dashboard.face_standing import (
     NO_TARGET_WORDS,
+    about_line,
     against_words,
     as_written,
     ends_words,
@@ -225,17 +226,17 @@ def test_another_reading_is_chosen_with_a_reason(open_page, one_pass_home, recor
     page = open_page("Face", one_pass_home)
     assert metrics_of(page)["Contact"] == "12.3 %"
     assert "1 false point removed, 1 missed point added" in text_of(page)
-    assert f"Reading {second} of 2 counts" in text_of(page)
-    choose = next(b for b in page.button if b.label == "Let it count")
+    assert f"Reading {second} of 2 is the current one" in text_of(page)
+    choose = next(b for b in page.button if b.label == "Make it the current one")
     page = choose.click().run()
     assert "Say why" in page.warning[0].value
     assert record.print_entry(1).current_reading_id == second
     next(t for t in page.text_input if t.label == "Why").set_value("the hand was wrong")
-    page = next(b for b in page.button if b.label == "Let it count").click().run()
+    page = next(b for b in page.button if b.label == "Make it the current one").click().run()
     assert record.print_entry(1).current_reading_id == first
     assert record.history(1).iloc[-1]["why"] == "the hand was wrong"
     assert metrics_of(page)["Contact"] != "12.3 %"
-    assert f"Reading {first} of 2 counts" in text_of(page)
+    assert f"Reading {first} of 2 is the current one" in text_of(page)
 
 
 def test_a_missing_photograph_leaves_the_figures_standing(open_page, one_pass_home, recorded):
@@ -323,6 +324,13 @@ def test_the_target_in_one_line():
 def test_what_a_person_wrote_is_shown_as_written():
     assert as_written("*a* [b](c) $d$") == r"\*a\* \[b\]\(c\) \$d\$"
     assert as_written("3 µm, Müller") == "3 µm, Müller"
+
+
+def test_what_a_face_is_in_a_line():
+    plan = sample_plan(find_samples()[0])
+    told = dataclasses.replace(plan, role="way", reference="plate *2*", notes="two\nlines")
+    assert about_line(told) == r"way\. printed against plate \*2\*\. two lines"
+    assert about_line(dataclasses.replace(plan, role="", reference="", notes="")) == ""
 
 
 def test_what_was_done_in_words():
