@@ -1,5 +1,6 @@
 """What every page stands in: the record, its title, errors in plain words, the chosen face."""
 
+import logging
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -20,6 +21,7 @@ EMPTY_RECORD = (
 EMPTY_FACES = "There is no face yet. Add one to a part on the page Shop."
 EMPTY_PASSES = "This face has no print yet. Take its first one on the page New print."
 
+_LOG = logging.getLogger(__name__)
 _FACE = "face"
 _PRINT = "print"
 _FACE_CHOICE = "shell_face_choice"
@@ -37,8 +39,20 @@ def page(title: str) -> Iterator[None]:
     st.html(CSS)
     if title:
         st.title(title, anchor=False)
-    with plainly():
-        yield
+    try:
+        with plainly():
+            yield
+    except Exception as error:
+        say_unforeseen(error)
+
+
+def say_unforeseen(error: Exception) -> None:
+    """Say that a fault of the program itself stopped the page; the server's log tells where."""
+    _LOG.error("A page was stopped by a fault of the program.", exc_info=error)
+    st.error(
+        f"A fault of the program stopped this page ({type(error).__name__}). What was kept is "
+        "safe. Load the page again; if it happens again, report what the server printed."
+    )
 
 
 @contextmanager

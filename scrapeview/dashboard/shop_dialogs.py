@@ -32,13 +32,13 @@ def _save(label: str, key: str) -> bool:
 @st.dialog("Add a machine")
 def add_machine(record: Record) -> None:
     """Ask for a machine's name and, so that work can begin, its first part."""
-    name = st.text_input("Name of the machine", key="new_machine_name", max_chars=80)
-    part = st.text_input(
-        "Its first part", key="new_machine_part", placeholder="bed, saddle, table", max_chars=80
-    )
-    notes = st.text_area("Notes", key="new_machine_notes", max_chars=4000)
-    if _save("Add the machine", "new_machine_save"):
-        with plainly():
+    with plainly():
+        name = st.text_input("Name of the machine", key="new_machine_name", max_chars=80)
+        part = st.text_input(
+            "Its first part", key="new_machine_part", placeholder="bed, saddle, table", max_chars=80
+        )
+        notes = st.text_area("Notes", key="new_machine_notes", max_chars=4000)
+        if _save("Add the machine", "new_machine_save"):
             machine = record.add_machine(name.strip(), notes)
             if part.strip():
                 record.add_part(machine.machine_id, part.strip())
@@ -48,19 +48,18 @@ def add_machine(record: Record) -> None:
 @st.dialog("Change the machine")
 def change_machine(record: Record, machine: Machine) -> None:
     """Ask for a machine's new name and notes, or whether to remove it."""
-    key = f"machine_{machine.machine_id}"
-    name = st.text_input("Name of the machine", machine.name, key=f"{key}_name", max_chars=80)
-    notes = st.text_area("Notes", machine.notes, key=f"{key}_notes", max_chars=4000)
-    if _save("Save", f"{key}_save"):
-        with plainly():
+    with plainly():
+        key = f"machine_{machine.machine_id}"
+        name = st.text_input("Name of the machine", machine.name, key=f"{key}_name", max_chars=80)
+        notes = st.text_area("Notes", machine.notes, key=f"{key}_notes", max_chars=4000)
+        if _save("Save", f"{key}_save"):
             record.change_machine(machine.machine_id, name.strip(), notes)
             _done("Saved.")
-    with st.expander("Remove the machine"):
-        st.write(KEPT_BY_ARCHIVE)
-        typed = st.text_input(f"Type its name to remove it: {machine.name}", key=f"{key}_typed")
-        wanted = typed.strip() == machine.name
-        if st.button("Remove it", disabled=not wanted, width="stretch", key=f"{key}_remove"):
-            with plainly():
+        with st.expander("Remove the machine"):
+            st.write(KEPT_BY_ARCHIVE)
+            typed = st.text_input(f"Type its name to remove it: {machine.name}", key=f"{key}_typed")
+            wanted = typed.strip() == machine.name
+            if st.button("Remove it", disabled=not wanted, width="stretch", key=f"{key}_remove"):
                 record.remove_machine(machine.machine_id)
                 _done(f"{machine.name} was removed from the record.")
 
@@ -68,13 +67,13 @@ def change_machine(record: Record, machine: Machine) -> None:
 @st.dialog("Add a part")
 def add_part(record: Record, machine: Machine) -> None:
     """Ask for the name of a part."""
-    key = f"new_part_{machine.machine_id}"
-    st.caption(f"A part of {machine.name}.")
-    name = st.text_input(
-        "Name of the part", key=f"{key}_name", placeholder="bed, saddle, table", max_chars=80
-    )
-    if _save("Add the part", f"{key}_save"):
-        with plainly():
+    with plainly():
+        key = f"new_part_{machine.machine_id}"
+        st.caption(f"A part of {machine.name}.")
+        name = st.text_input(
+            "Name of the part", key=f"{key}_name", placeholder="bed, saddle, table", max_chars=80
+        )
+        if _save("Add the part", f"{key}_save"):
             part = record.add_part(machine.machine_id, name.strip())
             _done(f"{part.name} was added. Next: add a face to it.")
 
@@ -82,10 +81,10 @@ def add_part(record: Record, machine: Machine) -> None:
 @st.dialog("Rename the part")
 def change_part(record: Record, part: Part) -> None:
     """Ask for a part's new name."""
-    key = f"part_{part.part_id}"
-    name = st.text_input("Name of the part", part.name, key=f"{key}_name", max_chars=80)
-    if _save("Save", f"{key}_save"):
-        with plainly():
+    with plainly():
+        key = f"part_{part.part_id}"
+        name = st.text_input("Name of the part", part.name, key=f"{key}_name", max_chars=80)
+        if _save("Save", f"{key}_save"):
             record.change_part(part.part_id, name.strip())
             _done("Saved.")
 
@@ -93,11 +92,11 @@ def change_part(record: Record, part: Part) -> None:
 @st.dialog("Add a face", width="large")
 def add_face(record: Record, part: Part) -> None:
     """Ask for what is to be known of a face before its first print."""
-    key = f"new_face_{part.part_id}"
-    st.caption(f"A face of the part {part.name}.")
-    plan = plan_fields(record, new_plan(shop_units(record)), key)
-    if _save("Add the face", f"{key}_save"):
-        with plainly():
+    with plainly():
+        key = f"new_face_{part.part_id}"
+        st.caption(f"A face of the part {part.name}.")
+        plan = plan_fields(record, new_plan(shop_units(record)), key)
+        if _save("Add the face", f"{key}_save"):
             face = record.add_face(part.part_id, plan)
             remember_face(face.face_id)
             _done(f"{face.plan.name} was added. Next: its first print.")
@@ -106,9 +105,9 @@ def add_face(record: Record, part: Part) -> None:
 @st.dialog("Change the face", width="large")
 def change_face(record: Record, face: FaceEntry, passes: int) -> None:
     """Ask for what is to be changed about a face."""
-    key = f"face_{face.face_id}"
-    plan = plan_fields(record, face.plan, key, passes)
-    if _save("Save", f"{key}_save"):
-        with plainly():
+    with plainly():
+        key = f"face_{face.face_id}"
+        plan = plan_fields(record, face.plan, key, passes)
+        if _save("Save", f"{key}_save"):
             record.change_face(face.face_id, plan)
             _done("Saved.")

@@ -21,6 +21,16 @@ PATHS = {
 }
 
 
+@pytest.fixture(autouse=True)
+def faults_are_seen(monkeypatch):
+    """Let faults of the program itself reach the test, where a page would say them in words."""
+
+    def reach(error):
+        raise error
+
+    monkeypatch.setattr("scrapeview.dashboard.shell.say_unforeseen", reach)
+
+
 @pytest.fixture(scope="session")
 def sample_made(tmp_path_factory):
     """Folder of a record with the sample series, read once a run; to be copied, not changed."""

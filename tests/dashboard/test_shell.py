@@ -3,7 +3,10 @@
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from scrapeview.dashboard import shell
 from scrapeview.record import FacePlan
+
+say_unforeseen = shell.say_unforeseen
 
 
 def failing():
@@ -22,6 +25,8 @@ def failing():
             raise RecordError("The record is asleep: wake it.")
         if kind == "database":
             raise OperationalError("SELECT secret", {}, Exception("database is locked"))
+        if kind == "fault":
+            raise KeyError("secret")
         if kind == "disk":
             raise OSError(28, "No space left on device", "photo.jpg")
     st.write("after")
@@ -44,6 +49,21 @@ def test_a_failure_is_said_in_words_and_the_page_goes_on(monkeypatch, kind, said
     assert "SELECT" not in error.value
     assert "Traceback" not in error.value
     assert [text.value for text in page.markdown] == ["before", "after"]
+
+
+def test_a_fault_of_the_program_is_said_in_words_and_logged(monkeypatch, caplog):
+    monkeypatch.setattr(shell, "say_unforeseen", say_unforeseen)
+    monkeypatch.setenv("TRIAL", "fault")
+    page = AppTest.from_function(failing).run()
+    assert not page.exception
+    assert "fault of the program" in page.error[0].value
+    assert "secret" not in page.error[0].value
+    assert "secret" in caplog.text
+
+
+def test_a_test_sees_a_fault_of_the_program(monkeypatch):
+    monkeypatch.setenv("TRIAL", "fault")
+    assert AppTest.from_function(failing).run().exception
 
 
 def test_without_a_failure_nothing_is_said(monkeypatch):

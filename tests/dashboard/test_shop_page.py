@@ -1,8 +1,11 @@
 """The Shop page: where each face stands, what waits, search, and adding and removing."""
 
+from pathlib import Path
+
 import pytest
 from streamlit.util import calc_hash
 
+from scrapeview.dashboard.cautions import CAUTIONS
 from scrapeview.dashboard.shop_page import ALL_MACHINES, matching
 from scrapeview.record import FacePlan, Scrape
 from scrapeview.record_samples import FACE_NAME, MACHINE_NAME
@@ -156,3 +159,9 @@ def test_a_machine_that_another_tab_removed_is_no_longer_filtered_by(
     page.run()
     assert not page.exception
     assert page.selectbox(key="shop_machine").value == ALL_MACHINES
+
+
+def test_the_cautions_are_those_of_the_readme():
+    text = (Path(__file__).parents[2] / "README.md").read_text()
+    told = text.split("**Before you rely on it**")[1].split("\n\n#")[0].split("\n\n", 1)[1]
+    assert CAUTIONS.split() == told.split()
