@@ -38,7 +38,7 @@ def open_sqlite(path: Path) -> Engine:
     # SQLAlchemy's documented recipe: its own BEGIN in place of the driver's, so that a
     # transaction holds statements of every kind and a writer locks from its beginning
     event.listen(engine, "connect", _set_up)
-    event.listen(engine, "begin", _begin)
+    event.listen(engine, "begin", _begin_in_sqlite)
     return engine
 
 
@@ -65,11 +65,13 @@ def open_postgresql(url: str) -> Engine:
     logging.getLogger("sqlalchemy.pool").setLevel(logging.CRITICAL)
     try:
         # a connection that the server dropped overnight is noticed before it is used
-        return create_engine(parsed.set(drivername="postgresql+pg8000"), pool_pre_ping=True)
+        engine = create_engine(parsed.set(drivername="postgresql+pg8000"), pool_pre_ping=True)
     except ModuleNotFoundError:
         raise RecordError(
             "PostgreSQL needs a driver that is not installed: pip install 'scrapeview[postgres]'."
         ) from None
+    event.listen(engine, "begin", _begin_in_postgresql)
+    return engine
 
 
 _NO_URL = (
@@ -165,5 +167,11 @@ def _set_up(connection: Any, _: Any) -> None:
     cursor.close()
 
 
-def _begin(db: Connection) -> None:
+def _begin_in_sqlite(db: Connection) -> None:
     db.exec_driver_sql("BEGIN IMMEDIATE" if db.get_execution_options().get(WRITES) else "BEGIN")
+
+
+def _begin_in_postgresql(db: Connection) -> None:
+    if not db.get_execution_options().get(WRITES):
+        # else each of several queries would see what had been kept by then, and they would not fit
+        db.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")

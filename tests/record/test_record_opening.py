@@ -57,13 +57,13 @@ def test_sqlite_is_set_up_so_that_nothing_is_lost(in_sqlite):
     assert all(row["strict"] == 1 for row in own)
 
 
-def test_a_reader_sees_one_state_and_does_not_hold_up_a_writer(in_sqlite):
-    in_sqlite.add_machine("before")
-    with in_sqlite.looking() as db:
+def test_a_reader_sees_one_state_and_does_not_hold_up_a_writer(record):
+    record.add_machine("before")
+    with record.looking() as db:
         assert db.exec_driver_sql("SELECT count(*) FROM machines").scalar() == 1
-        in_sqlite.add_machine("meanwhile")
+        record.add_machine("meanwhile")
         assert db.exec_driver_sql("SELECT count(*) FROM machines").scalar() == 1
-    assert len(in_sqlite.machines()) == 2
+    assert len(record.machines()) == 2
 
 
 @pytest.mark.parametrize(
