@@ -1,6 +1,7 @@
 """Outline and openings of a face: drawn once on the square-on picture and kept in its plan."""
 
 import dataclasses
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -11,14 +12,16 @@ from scrapeview.dashboard.cached_prints import preview_of, reading_asked
 from scrapeview.dashboard.new_print_draft import Draft
 from scrapeview.dashboard.picture import Event, Places, Tool, events_of, pick_places
 from scrapeview.errors import ScrapeviewError
-from scrapeview.plane import Plane
+from scrapeview.plane import Plane, circle_polygon
 from scrapeview.plane.polygons import polygon_area
 from scrapeview.record import FaceEntry, FacePlan, Record
 from scrapeview.record.entries import Polygon
 
+HOLE_CORNERS = 48
 _FINISH = "Tap the first one again or press Finish."
 TOOLS = (
     Tool("opening", "Opening", "Tap round a slot, hole or groove that is not face.", 3, _FINISH),
+    Tool("hole", "Round hole", "Tap the middle of a round hole.", 2, "Tap its rim."),
     Tool("region", "Outline", "Tap round the face, or round one rail of several.", 3, _FINISH),
 )
 OUTLINE = Places(
@@ -59,11 +62,21 @@ def apply_outlines(
     """
     plan = face.plan
     for event in events:
-        if event.kind in ("opening", "region"):
-            changed = _with(plan, event.kind, event.places)
+        drawn = _drawn(event)
+        if drawn:
+            changed = _with(plan, event.kind, drawn)
             if _kept(record, face, draft, plane, changed):
                 plan = changed
     return plan is not face.plan
+
+
+def _drawn(event: Event) -> Polygon:
+    """The polygon an event draws; none where it draws nothing."""
+    if event.kind == "hole" and len(event.places) == 2:
+        radius_mm = math.dist(*event.places)
+        circle = circle_polygon(event.places[0], radius_mm, vertices=HOLE_CORNERS)
+        return tuple((float(x), float(y)) for x, y in circle)
+    return event.places if event.kind in ("opening", "region") else ()
 
 
 def _with(plan: FacePlan, kind: str, drawn: Polygon) -> FacePlan:

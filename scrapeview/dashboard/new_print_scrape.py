@@ -6,6 +6,7 @@ import streamlit as st
 
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.shell import plainly
+from scrapeview.dashboard.shop_wide import scrapers
 from scrapeview.record import FaceEntry, PassEntry, Record, Scrape
 from scrapeview.record.entries import Scraping
 
@@ -25,7 +26,7 @@ def scrape_fields(record: Record, told: Scrape, units: Units, key: str) -> Scrap
     key : str
         Tells the fields of several forms apart.
     """
-    names = [str(name) for name in record.setting("scrapers", [])]
+    names = list(scrapers(record))
     if told.who and told.who not in names:
         names.append(told.who)
     left, right = st.columns(2)
