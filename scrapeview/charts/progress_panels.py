@@ -9,7 +9,7 @@ import pandas as pd
 import plotly.graph_objects as go
 from numpy.typing import NDArray
 
-from scrapeview.charts.chart_style import BLUE, GREEN, GREY, ORANGE, VERMILION, styled
+from scrapeview.charts.chart_style import BLUE, CLEAR, GREEN, GREY, ORANGE, VERMILION, styled
 from scrapeview.charts.progress_frame import pass_line
 
 SYMBOLS = ("circle", "square", "diamond", "triangle-up", "star", "hexagon")
@@ -227,7 +227,7 @@ def pass_axis(numbers: pd.Series) -> dict[str, Any]:
     return {
         "title": {"text": "pass"}, "range": [first - 0.6, last + 0.6], "dtick": step,
         "tick0": 0 if step > 1 else first, "tickformat": "d", "showgrid": False, "zeroline": False,
-        "anchor": "y",
+        "anchor": "y", "ticks": "outside", "ticklen": 6, "tickcolor": CLEAR,
     }  # fmt: skip
 
 

@@ -44,7 +44,8 @@ def about_line(plan: FacePlan) -> str:
     """Return what a face does, what it is printed against and what was noted of it, in a line."""
     against = f"printed against {plan.reference}" if plan.reference else ""
     notes = " ".join(plan.notes.split())
-    return as_written(". ".join(part for part in (plan.role, against, notes) if part))
+    what = ", ".join(part for part in (plan.role, against) if part)
+    return as_written(". ".join(part for part in (what[:1].upper() + what[1:], notes) if part))
 
 
 def heading(row: Any) -> str:

@@ -329,7 +329,7 @@ def test_what_a_person_wrote_is_shown_as_written():
 def test_what_a_face_is_in_a_line():
     plan = sample_plan(find_samples()[0])
     told = dataclasses.replace(plan, role="way", reference="plate *2*", notes="two\nlines")
-    assert about_line(told) == r"way\. printed against plate \*2\*\. two lines"
+    assert about_line(told) == r"Way, printed against plate \*2\*\. two lines"
     assert about_line(dataclasses.replace(plan, role="", reference="", notes="")) == ""
 
 
