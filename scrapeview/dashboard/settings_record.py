@@ -1,5 +1,7 @@
 """The care of the record: check it, read its prints again, and take its tables out."""
 
+from typing import Any
+
 import pandas as pd
 import streamlit as st
 
@@ -19,7 +21,8 @@ WHAT_WORDS = {
 }
 KIND_WORDS = {"csv": "CSV, for a spreadsheet", "parquet": "Parquet", "json": "JSON"}
 _EXPORT = "export_ready"
-_ALL = "all faces"
+_ALL_FACES = 0
+"""No face has this number."""
 
 
 def show_check(record: Record) -> None:
@@ -54,14 +57,15 @@ def show_reread(record: Record) -> None:
         st.info("There is no face yet: add one on the page Shop.")
         return
     face_id = st.selectbox(
-        "Whose prints", [None, *faces], key="reread_face",
-        format_func=lambda key: _ALL if key is None else faces.get(key, ""),
+        "Whose prints", [_ALL_FACES, *faces], key="reread_face",
+        format_func=lambda face_id: faces.get(face_id, "all faces"),
     )  # fmt: skip
     if not st.button("Read again", key="reread"):
         return
     bar = st.progress(0.0, "Reading")
     with plainly():
-        moved = reread(record, [face_id] if face_id else list(faces), progress=steps_on(bar))
+        whose = list(faces) if face_id == _ALL_FACES else [face_id]
+        moved = reread(record, whose, progress=steps_on(bar))
         bar.empty()
         _show_moved(moved)
 
@@ -75,11 +79,27 @@ def _show_moved(moved: pd.DataFrame) -> None:
     st.success(f"{read} print{'s were' if read != 1 else ' was'} read again.")
     if failed:
         st.warning(f"{failed} could not be read; the table says why. Their readings stay.")
-    st.dataframe(moved, hide_index=True, placeholder="-")
+    st.dataframe(moved, hide_index=True, placeholder="-", column_config=_moved_columns())
     st.download_button(
         "Download what moved", table_bytes(moved, "csv"), "read-again.csv", MIME["csv"],
         key="reread_csv", on_click="ignore",
     )  # fmt: skip
+
+
+def _moved_columns() -> dict[str, Any]:
+    number = st.column_config.NumberColumn
+    return {
+        "face": "Face",
+        "pass": "Pass",
+        "placement": "Placement",
+        "contact_percent_before": number("Contact before, %", format="%.1f"),
+        "contact_percent_after": number("after, %", format="%.1f"),
+        "points_per_square_inch_before": number("Points/in2 before", format="%.1f"),
+        "points_per_square_inch_after": number("after", format="%.1f"),
+        "points_before": "Points before",
+        "points_after": "after",
+        "outcome": "Outcome",
+    }
 
 
 def show_exports(record: Record) -> None:
