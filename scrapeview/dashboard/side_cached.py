@@ -21,6 +21,7 @@ from scrapeview.judge import (
     OverPasses,
     Shift,
     compare_prints,
+    grid_for,
     lay,
     merged,
     over_passes,
@@ -69,7 +70,7 @@ def _washed_out(record: Record, reading_id: int) -> NDArray | None:
     return _emptied(record.place, reading_id, record)
 
 
-@st.cache_data(max_entries=MANY, show_spinner=False)
+@st.cache_data(max_entries=5 * FEW, show_spinner=False)
 def _emptied(place: str, reading_id: int, _record: Record) -> NDArray | None:  # noqa: ARG001 a key
     reading = reading_of(_record, reading_id)
     if reading.washed_out_percent == 0:
@@ -133,7 +134,7 @@ def _pixels(
 
 
 def over_of(
-    record: Record, passes: Passes, grid: FaceGrid, least_marked_mm: float, least_bare_mm: float
+    record: Record, passes: Passes, least_marked_mm: float, least_bare_mm: float
 ) -> OverPasses:
     """Return what several passes have in common.
 
@@ -141,10 +142,9 @@ def over_of(
     ----------
     record : Record
     passes : tuple of tuples of int
-    grid : FaceGrid
     least_marked_mm, least_bare_mm : float
     """
-    return _over(record.place, passes, least_marked_mm, least_bare_mm, grid, record)
+    return _over(record.place, passes, least_marked_mm, least_bare_mm, record)
 
 
 @st.cache_data(max_entries=FEW, show_spinner="Laying the passes over each other ...")
@@ -153,12 +153,12 @@ def _over(
     passes: Passes,
     least_marked_mm: float,
     least_bare_mm: float,
-    _grid: FaceGrid,
     _record: Record,
 ) -> OverPasses:
     off = shifts_of(_record, passes)
+    grid = grid_for([reading_of(_record, i) for reading_ids in passes for i in reading_ids])
     prints = [
-        merged([_laid(_record, reading_id, _grid, moved) for reading_id in reading_ids])
+        merged([_laid(_record, reading_id, grid, moved) for reading_id in reading_ids])
         for reading_ids, moved in zip(passes, off, strict=True)
     ]
     return over_passes(prints, least_marked_mm=least_marked_mm, least_bare_mm=least_bare_mm)

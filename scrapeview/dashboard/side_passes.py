@@ -10,10 +10,9 @@ from scrapeview.charts.compare_charts import frequency_map
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard import side_cached as cached
 from scrapeview.dashboard import side_words as words
-from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
 from scrapeview.dashboard.shell import plainly
-from scrapeview.judge import OverPasses, Places, grid_for
+from scrapeview.judge import OverPasses, Places
 from scrapeview.judge.over_passes import LEAST_BARE_MM, LEAST_MARKED_MM
 from scrapeview.record import FaceEntry, Record
 from scrapeview.units import MM_PER_INCH
@@ -51,8 +50,7 @@ def _show_passes(record: Record, face: FaceEntry, progress: pd.DataFrame, units:
         for number in chosen
     )
     least = _smallest(face, units)
-    grid = grid_for([reading_of(record, i) for reading_ids in passes for i in reading_ids])
-    over = cached.over_of(record, passes, grid, *least)
+    over = cached.over_of(record, passes, *least)
     drawn, listed = st.columns(2, gap="medium")
     with drawn:
         _show_map(face, over, chosen, units)

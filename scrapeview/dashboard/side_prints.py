@@ -160,6 +160,7 @@ def _show_changes(
     error_mm = registration_error_mm(*readings)
     for told in (
         words.shift_sentence(found.shift, titles, error_mm, units),
+        words.round_sentence(readings),
         words.not_known_sentence(found, titles),
     ):
         if told:
@@ -194,21 +195,21 @@ def change_table(
     ]  # fmt: skip
     name = f"Points/{points_unit(units)}"
     if found.count_reliable:
-        values = [
-            reading.points_per_square_inch if units == "inch" else reading.points_per_25mm_square
-            for reading in readings
-        ]
         told = words.change(words.ppsi_change(found, units), "")
-        rows.append((name, f"{values[0]:.1f}", f"{values[1]:.1f}", told))
     else:
-        rows.append((name, *map(_count, readings), "unreliable"))
+        told = "unreliable"
+    rows.append((name, _count(before, units), _count(after, units), told))
     lines = [f"| {' | '.join(row)} |" for row in rows]
     head = f"| Figure | {titles[0]} | {titles[1]} | Change ({level}) |"
     return "\n".join((head, "|---|---|---|---|", *lines))
 
 
-def _count(reading: Reading) -> str:
-    return "reliable" if reading.count_reliable else "unreliable"
+def _count(reading: Reading, units: Units) -> str:
+    if not reading.count_reliable:
+        return "unreliable"
+    inch = units == "inch"
+    value = reading.points_per_square_inch if inch else reading.points_per_25mm_square
+    return f"{value:.1f}"
 
 
 def _offer_files(

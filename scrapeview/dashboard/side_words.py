@@ -1,10 +1,13 @@
 """What comparing prints found, in sentences a person reads, each number with its unit."""
 
+from collections.abc import Sequence
+
 import pandas as pd
 
 from scrapeview.charts import shown
 from scrapeview.charts.shown import Units
 from scrapeview.judge import Chance, Change, Comparison, OverPasses, Places, Shift
+from scrapeview.result import Reading
 from scrapeview.units import MM2_PER_SQUARE_INCH, MM_PER_INCH, SQUARES_25MM_PER_SQUARE_INCH
 
 LEAST_AREA_MM2 = 5.0
@@ -57,6 +60,16 @@ def shift_sentence(shift: Shift, titles: tuple[str, str], error_mm: float, units
         f"All of {after} lies {fine(shift.distance_mm, units)} off {before}: {' and '.join(sides)} "
         "(corners picked a little differently, or the part lay differently). The shift is taken "
         "out here; no reading is changed by it."
+    )
+
+
+def round_sentence(readings: Sequence[Reading]) -> str:
+    """Return what to mind with a round face; "" for others."""
+    if all(reading.plane.kind != "circle" for reading in readings):
+        return ""
+    return (
+        "A round face has no corner that tells how it lay: its prints compare only where it was "
+        "photographed the same way round. Mark its top."
     )
 
 

@@ -173,6 +173,11 @@ def test_points_of_unknown_places_are_told_only_where_there_are_some(sample):
     assert "3 in pass 7" in words.not_known_sentence(some, TITLES)
 
 
+def test_a_round_face_is_to_be_marked(reading):
+    assert "Mark its top" in words.round_sentence([reading("disc", 2)])
+    assert words.round_sentence([reading("plain", 2)]) == ""
+
+
 def test_tables_in_inches_keep_all_but_their_units():
     frame = pd.DataFrame({"number": [1], "x_mm": [25.4], "area_mm2": [645.16]})
     told_in = words.in_units(frame, "inch")

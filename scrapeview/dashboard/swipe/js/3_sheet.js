@@ -3,11 +3,12 @@
 const LEAST_MARK_PX = 2.1;
 
 class Sheet {
-  constructor(stage, side) {
-    this.root = element("div", "sheet", stage, { "data-testid": `sheet-${side}` });
+  // The title hangs in the window, where it stays in sight when the picture is moved about.
+  constructor(inner, window, side) {
+    this.root = element("div", "sheet", inner, { "data-testid": `sheet-${side}` });
     this.image = element("img", "", this.root, { draggable: "false", alt: "" });
     this.svg = drawing("svg", this.root);
-    this.tag = element("span", `tag ${side}`, this.root);
+    this.tag = element("span", `tag ${side}`, window);
   }
 
   update(print, size, shown) {
@@ -23,6 +24,10 @@ class Sheet {
       });
     }
     this.draw();
+  }
+
+  show(visible) {
+    for (const part of [this.root, this.tag]) part.style.visibility = visible ? "visible" : "hidden";
   }
 
   draw() {

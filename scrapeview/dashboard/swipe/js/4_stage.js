@@ -2,9 +2,10 @@
 
 class Stage {
   constructor(parent, sides) {
-    this.frame = element("div", "frame", parent);
+    const window = element("div", "window", parent);
+    this.frame = element("div", "frame", window);
     this.inner = element("div", "inner", this.frame);
-    this.sheets = sides.map((side) => new Sheet(this.inner, side));
+    this.sheets = sides.map((side) => new Sheet(this.inner, window, side));
     this.watcher = new ResizeObserver(() => this.sheets.forEach((sheet) => sheet.draw()));
     this.watcher.observe(this.inner);
   }

@@ -92,8 +92,7 @@ class Blink {
   }
 
   show() {
-    const { sheets } = this.stages[0];
-    sheets[1].root.style.visibility = this.state.later ? "visible" : "hidden";
+    this.stages[0].sheets.forEach((sheet, at) => sheet.show(this.state.later === (at === 1)));
   }
 
   stop() {

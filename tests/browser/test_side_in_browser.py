@@ -1,0 +1,126 @@
+"""Two prints laid over each other in a real browser: divider, blinking, enlarging."""
+
+import pytest
+
+IN_SHADOW = """(script) => {
+  const root = [...document.querySelectorAll("*")].map((e) => e.shadowRoot)
+    .find((r) => r?.querySelector("[data-testid=sheet-after]"));
+  return new Function("root", script)(root);
+}"""
+CHANGES = """
+  const sheet = root.querySelector("[data-testid=sheet-after]");
+  let changes = 0;
+  const watcher = new MutationObserver((seen) => { changes += seen.length; });
+  watcher.observe(sheet, { attributes: true, attributeFilter: ["style"] });
+  return new Promise((done) => setTimeout(() => { watcher.disconnect(); done(changes); }, 3100));
+"""
+
+
+@pytest.fixture
+def opened(tab, sample_server):
+    def begin(**more):
+        hand = tab(sample_server[0].url, **more)
+        hand.open("side-by-side?face=1")
+        hand.page.get_by_test_id("divider").wait_for()
+        return hand
+
+    return begin
+
+
+def share(hand):
+    return int(hand.page.get_by_test_id("divider").get_attribute("aria-valuenow"))
+
+
+def test_the_divider_follows_mouse_tap_and_keys(opened):
+    hand = opened()
+    divider = hand.page.get_by_test_id("divider")
+    box = divider.bounding_box()
+    wide = hand.page.get_by_test_id("sheet-after").bounding_box()["width"]
+    assert share(hand) == 50
+    hand.page.mouse.move(box["x"] + 22, box["y"] + 90)
+    hand.page.mouse.down()
+    hand.page.mouse.move(box["x"] + 22 - 0.3 * wide, box["y"] + 90, steps=5)
+    hand.page.mouse.up()
+    assert share(hand) == pytest.approx(20, abs=1)
+    divider.press("ArrowRight")
+    assert share(hand) == pytest.approx(22, abs=1)
+    hand.page.mouse.click(box["x"] + 22 + 0.25 * wide, box["y"] + 60)
+    assert share(hand) == pytest.approx(75, abs=1)
+    clipped = hand.page.get_by_test_id("sheet-after").evaluate("sheet => sheet.style.clipPath")
+    assert clipped.endswith("75%)") or "74." in clipped or "75." in clipped
+
+
+def test_a_thumb_drags_the_divider(opened):
+    hand = opened(phone=True)
+    divider = hand.page.get_by_test_id("divider")
+    divider.scroll_into_view_if_needed()
+    box = divider.bounding_box()
+    x, y = box["x"] + 22, box["y"] + box["height"] / 2
+    thumb = hand.page.context.new_cdp_session(hand.page)
+
+    def touch(kind, *places):
+        points = [{"x": px, "y": py} for px, py in places]
+        thumb.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", (x, y))
+    for step in range(1, 8):
+        touch("touchMove", (x - 15 * step, y + 2 * step))
+    touch("touchEnd")
+    assert share(hand) < 25
+
+
+def test_blinking_is_never_faster_than_twice_a_second_and_can_be_stopped(opened):
+    hand = opened()
+    hand.page.get_by_text("Blink", exact=True).click()
+    hand.page.get_by_test_id("pause").wait_for()
+    hand.page.get_by_test_id("pace-500").click()
+    fastest = hand.page.evaluate(IN_SHADOW, CHANGES)
+    assert 1 <= fastest <= 7
+    hand.page.get_by_test_id("pause").click()
+    assert hand.page.get_by_test_id("pause").inner_text() == "Run"
+    assert hand.page.evaluate(IN_SHADOW, CHANGES) == 0
+
+
+def test_who_wants_no_motion_is_shown_none(opened):
+    hand = opened(reduced_motion="reduce")
+    hand.page.get_by_text("Blink", exact=True).click()
+    hand.page.get_by_test_id("pause").wait_for()
+    assert hand.page.get_by_test_id("pause").inner_text() == "Run"
+    assert hand.page.evaluate(IN_SHADOW, CHANGES) == 0
+    before = hand.page.get_by_test_id("sheet-before").is_visible()
+    hand.page.get_by_test_id("other").click()
+    assert hand.page.get_by_test_id("sheet-before").is_visible() != before
+
+
+def test_both_prints_are_enlarged_and_moved_together(opened):
+    hand = opened()
+    hand.page.get_by_text("Both", exact=True).click()
+    hand.page.get_by_test_id("divider").wait_for(state="detached")
+    hand.page.get_by_test_id("zoom-2").click()
+    scrolled = hand.page.evaluate(
+        IN_SHADOW,
+        """
+        const [one, two] = root.querySelectorAll(".frame");
+        one.scrollLeft = 77;
+        return new Promise((done) => setTimeout(() => done([two.scrollLeft, two.scrollTop ===
+          one.scrollTop, one.scrollWidth > 1.9 * one.clientWidth]), 300));
+        """,
+    )
+    assert scrolled == [77, True, True]
+    assert hand.complaints() == []
+
+
+def test_marks_are_shown_and_hidden_without_a_new_picture(opened):
+    hand = opened()
+
+    def drawn():
+        return hand.page.evaluate(
+            IN_SHADOW, 'return root.querySelectorAll("[data-testid=sheet-after] path").length'
+        )
+
+    hand.page.wait_for_timeout(300)
+    assert drawn() == 4
+    hand.page.get_by_text("came (", exact=False).first.click()
+    hand.settle()
+    assert drawn() == 2
+    assert share(hand) == 50
