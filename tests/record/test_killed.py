@@ -9,8 +9,8 @@ from keep_in_loop import all_told, photo_of, start_keeper
 from scrapeview.record import Record
 from scrapeview.record.check import HARMLESS, check_record
 
-KILLS = {"sqlite": 10, "postgresql": 3}
-LONGEST_S = 0.25
+KILLS = {"sqlite": 8, "postgresql": 3}
+LONGEST_S = 0.2
 
 
 def killed_while_keeping(*told, after_s):
