@@ -14,7 +14,16 @@ from known_prints import SIZE_MM, print_of, spread_points, strewn_points
 import scrapeview
 from scrapeview.bearing import Interval
 from scrapeview.corrections import Correction
-from scrapeview.judge import NO_SHIFT, compare_prints
+from scrapeview.judge import (
+    NO_SHIFT,
+    Shift,
+    compare_prints,
+    grid_for,
+    lay,
+    over_passes,
+    shift_between,
+    shifts_to_last,
+)
 from scrapeview.judge.change import difference
 from scrapeview.judge.matched import FATES, POINT_DTYPES, registration_error_mm
 from scrapeview.judge.pairs import nearest_pairs
@@ -80,6 +89,43 @@ def test_a_shift_of_all_points_is_taken_out(moved_mm, base):
     # what was moved off the face or onto its border is gone
     assert found.stayed >= known[0] - 12
     assert found.points["apart_mm"].median() < 0.1
+
+
+def test_a_face_placed_by_a_length_alone_is_found_however_it_lay_in_the_photo(base):
+    before, after, known = kept_removed_added(8)
+    one = print_of(base, before)
+    two = print_of(base, after, moved_mm=(21.0, -13.5), start_mm=(21.0, -13.5))
+    one, two = (
+        dataclasses.replace(r, plane=dataclasses.replace(r.plane, kind="length", face_mm=()))
+        for r in (one, two)
+    )
+    found = compare_prints(one, two)
+    assert (found.shift.x_mm, found.shift.y_mm) == pytest.approx((21.0, -13.5), abs=0.1)
+    assert counts(found) == known
+    assert found.known_mm2 == pytest.approx(96 * 64, rel=0.02)
+
+
+def test_shifts_add_up_over_several_prints_and_noise_does_not():
+    plain = Shift(1.0, -0.5, True, 0.05, 0.6)
+    noise = Shift(0.06, 0.02, True, 0.05, 0.6)
+    off = shifts_to_last([plain, noise, NO_SHIFT, plain])
+    assert off == ((-2.0, 1.0), (-1.0, 0.5), (-1.0, 0.5), (-1.0, 0.5), (0.0, 0.0))
+    assert shifts_to_last([]) == ((0.0, 0.0),)
+
+
+def test_passes_that_lie_off_each_other_are_brought_together(base):
+    points = spread_points(31)
+    moves = [(0.0, 0.0), (0.9, -0.4), (1.6, 0.5)]
+    readings = [print_of(base, points, moved_mm=moved) for moved in moves]
+    off = shifts_to_last([shift_between(a, b) for a, b in itertools.pairwise(readings)])
+    grid = grid_for(readings)
+    plain = over_passes([lay(reading, grid) for reading in readings])
+    aligned = over_passes(
+        [lay(r, grid, shift_mm=moved) for r, moved in zip(readings, off, strict=True)]
+    )
+    whole_mm2 = lay(readings[-1], grid).contact.sum() * grid.square_mm2
+    assert aligned.always.area_mm2 > 0.85 * whole_mm2
+    assert plain.always.area_mm2 < 0.5 * whole_mm2
 
 
 def test_unrelated_prints_have_no_shift_and_match_as_chance_says(base):
