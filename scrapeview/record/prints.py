@@ -119,6 +119,11 @@ def _prints(db: Connection, which: Any) -> tuple[PrintEntry, ...]:
     )
     # the last choice of a print overwrites the ones before it
     current = {r.print_id: r.reading_id for r in db.execute(choice.order_by(chosen.c.choice_id))}
+    if set(photos) - set(current):
+        raise RecordError(
+            "A print of this face has no reading, so the record is damaged: check it, and bring "
+            "back a copy of it."
+        )
     return tuple(
         PrintEntry(
             r.print_id, r.pass_id, r.placement, r.kept_at_utc,

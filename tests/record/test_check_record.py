@@ -5,6 +5,7 @@ import sqlite3
 
 import pytest
 
+from scrapeview.errors import RecordError
 from scrapeview.record import Record
 from scrapeview.record.check import HARMLESS, Problem, check_record
 
@@ -119,6 +120,16 @@ def test_a_print_that_lacks_a_part(record, kept, table, kind, told):
     problem = check_record(record)[0]
     assert problem.what == kind
     assert told in problem.sentence
+
+
+def test_a_print_without_its_reading_is_said_in_words(record, face, kept):
+    assert kept.is_file()
+    with record.writing() as db:
+        db.exec_driver_sql("DELETE FROM choices")
+    with pytest.raises(RecordError, match="the record is damaged: check it"):
+        record.prints(face.face_id)
+    assert len(record.progress(face.face_id)) == 0
+    assert len(record.shop()) == 1
 
 
 def test_references_that_lead_nowhere(in_sqlite, face_in, shot):
