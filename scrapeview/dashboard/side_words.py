@@ -87,13 +87,13 @@ def points_sentence(found: Comparison, titles: tuple[str, str]) -> str:
     )
     if found.stayed > found.chance.high:
         return told
-    return f"{told} That is no fewer than what matched: do not read anything into single points."
+    return f"{told} What matched is no more than that: do not read anything into single points."
 
 
 def not_known_sentence(found: Comparison, titles: tuple[str, str]) -> str:
     """Return how many points lie where the other print shows nothing; "" where none do."""
     told = [
-        f"{count} in {title}"
+        f"{count} point{'' if count == 1 else 's'} in {title}"
         for count, title in zip(
             (found.not_known_before, found.not_known_after), titles, strict=True
         )
@@ -102,8 +102,8 @@ def not_known_sentence(found: Comparison, titles: tuple[str, str]) -> str:
     if not told:
         return ""
     return (
-        f"Not compared, as the other print does not show their place (an opening, left out or "
-        f"lost to glare): points {' and '.join(told)}."
+        "Not compared, as the other print does not show their place (an opening, left out or "
+        f"lost to glare): {' and '.join(told)}."
     )
 
 

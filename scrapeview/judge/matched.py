@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+import cv2
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -111,7 +112,7 @@ def compare_prints(
     second = _places(after, shift)
     reach_error_mm = registration_error_mm(before, after)
     pairs = nearest_pairs(first, second, reach_error_mm)
-    seen = _seen(first, two), _seen(second, one)
+    seen = _seen(first, one, two), _seen(second, two, one)
     points = _points_table(first, second, pairs, seen)
     fate = points["fate"]
     both = one.known & two.known
@@ -161,15 +162,20 @@ def _places(reading: Reading, shift: Shift) -> NDArray[np.float64]:
     return np.asarray(places - (shift.x_mm, shift.y_mm, 0.0))
 
 
-def _seen(places: NDArray[np.float64], other: LaidPrint) -> Mask:
-    """Which points lie, by middle and half their area, where the other print shows the face."""
+def _seen(places: NDArray[np.float64], own: LaidPrint, other: LaidPrint) -> Mask:
+    """Which points lie, by middle and half of what their own print shows, in the other too."""
     if not len(places):
         return np.zeros(0, dtype=bool)
     turn = np.arange(8) * (np.pi / 4)
     ring = np.column_stack((np.cos(turn), np.sin(turn))) * np.sqrt(0.5) / 2
     spots = places[:, None, :2] + ring * places[:, None, 2:]
-    around = other.grid.holds(other.known, spots.reshape(-1, 2)).reshape(len(places), len(turn))
-    return other.grid.holds(other.known, places[:, :2]) & (around.mean(axis=1) >= 0.5)
+    here, there = (
+        own.grid.holds(known, spots.reshape(-1, 2)).reshape(len(places), len(turn)).sum(axis=1)
+        for known in (own.known, own.known & other.known)
+    )
+    # the middle of a point at the face's edge may lie on a square that is hardly face
+    near = cv2.dilate(other.known.view(np.uint8), np.ones((3, 3), np.uint8)).astype(bool)
+    return own.grid.holds(near, places[:, :2]) & (there >= 0.5 * here)
 
 
 def _points_table(

@@ -170,7 +170,7 @@ def test_points_of_unknown_places_are_told_only_where_there_are_some(sample):
     found = compared(sample, 7, 8)
     assert words.not_known_sentence(found, TITLES) == ""
     some = dataclasses.replace(found, not_known_before=3, not_known_after=0)
-    assert "3 in pass 7" in words.not_known_sentence(some, TITLES)
+    assert "3 points in pass 7" in words.not_known_sentence(some, TITLES)
 
 
 def test_a_round_face_is_to_be_marked(reading):

@@ -250,6 +250,13 @@ def test_what_a_print_does_not_show_is_not_known_never_bare(base):
         assert found.went_mm2 < 2
 
 
+def test_points_at_the_edge_of_the_face_are_known(base):
+    edge = np.array([[0.2, 20.0, 1.6], [95.9, 30.0, 1.6], [40.0, 0.1, 1.6], [50.0, 63.9, 1.6]])
+    one, none = print_of(base, edge), print_of(base, np.empty((0, 3)))
+    assert counts(compare_prints(one, none)) == (0, 4, 0)
+    assert counts(compare_prints(none, one)) == (0, 0, 4)
+
+
 def test_what_glare_took_is_not_known(base):
     points = spread_points(21)
     one, two = print_of(base, points), print_of(base, points[points[:, 0] < 50])
