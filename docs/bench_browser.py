@@ -49,7 +49,8 @@ def served(home: Path, *options: str, command: list[str] | None = None) -> Itera
     command : list of str, optional
         What to run in place of this checkout's `scrapeview`.
     """
-    start = command or [sys.executable, "-m", "scrapeview.cli"]
+    # -P: a folder of that name where it is started is not taken for the package
+    start = command or [sys.executable, "-P", "-m", "scrapeview.cli"]
     env = {name: value for name, value in os.environ.items() if name != "SCRAPEVIEW_RECORD"}
     log = home.parent / f"{home.name}.log"
     with log.open("w") as errors:

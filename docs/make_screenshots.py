@@ -33,7 +33,7 @@ def main() -> None:
     folder = Path(tempfile.gettempdir()) / "bench"
     folder.mkdir()
     try:
-        home = folder / "scrapeview"
+        home = folder / "record"
         record = Record.open(home)
         done = keep_samples(record)
         begun = record.add_face(done.part.part_id, BEGUN)

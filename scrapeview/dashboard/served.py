@@ -6,7 +6,7 @@ import streamlit as st
 from starlette.types import ASGIApp
 from streamlit import config
 
-import scrapeview
+_PACKAGE = Path(__file__).parents[1]
 
 LARGEST_UPLOAD_MB = 64
 """A photograph of 50 megapixels has some 25 MB; nothing larger is taken in, let alone decoded."""
@@ -25,10 +25,9 @@ SETTINGS = {
 
 def entry_script() -> Path:
     """Return the script that shows the pages: the checkout's, else the one in the package."""
-    package = Path(scrapeview.__file__).parent
-    app = package.parent / "app.py"
-    is_checkout = app.is_file() and (package.parent / "pyproject.toml").is_file()
-    return app if is_checkout else package / "dashboard" / "entry.py"
+    app = _PACKAGE.parent / "app.py"
+    is_checkout = app.is_file() and (_PACKAGE.parent / "pyproject.toml").is_file()
+    return app if is_checkout else _PACKAGE / "dashboard" / "entry.py"
 
 
 def dashboard_app() -> ASGIApp:

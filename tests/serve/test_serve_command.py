@@ -203,7 +203,7 @@ def test_the_package_s_own_entry_shows_the_same_pages(tmp_path, monkeypatch):
 
 def test_the_checkout_s_own_entry_is_found_and_else_the_package_s(tmp_path, monkeypatch):
     assert served_module.entry_script() == ROOT / "app.py"
-    monkeypatch.setattr(scrapeview, "__file__", str(tmp_path / "scrapeview" / "__init__.py"))
+    monkeypatch.setattr(served_module, "_PACKAGE", tmp_path / "scrapeview")
     # an app.py of something else may lie beside installed packages
     (tmp_path / "app.py").write_text("")
     assert served_module.entry_script() == tmp_path / "scrapeview" / "dashboard" / "entry.py"
