@@ -20,7 +20,9 @@ from scrapeview.film.glare import washed_out_mask
 from scrapeview.judge.matched import Comparison
 from scrapeview.result import Reading
 
-LONGEST_PX = 1400
+LONGEST_PX = 3200
+MOST_PX = 1_600_000
+"""A compact face is drawn about 1500 px long, a long one finer, so that it can be enlarged."""
 PX_PER_MM = (1.0, 8.0)
 """Least and most scale a picture is drawn at."""
 MARGIN_MM = 2.0
@@ -65,13 +67,14 @@ def place_for(readings: tuple[Reading, ...], longest_px: int = LONGEST_PX) -> Pl
     readings : tuple of Reading
         In coordinates of one face.
     longest_px : int
-        Length of the longer side, where the scale allows it.
+        Most length of the longer side, where the scale allows it.
     """
     bounds = np.array([face_of(reading).bounds_mm for reading in readings])
     x0, y0 = bounds[:, :2].min(axis=0)
     x1, y1 = bounds[:, 2:].max(axis=0)
-    longest_mm = max(x1 - x0, y1 - y0) + 2 * MARGIN_MM
-    scale = float(np.clip(longest_px / longest_mm, *PX_PER_MM))
+    sides_mm = np.array([x1 - x0, y1 - y0]) + 2 * MARGIN_MM
+    scale = min(longest_px / sides_mm.max(), float(np.sqrt(MOST_PX / sides_mm.prod())))
+    scale = float(np.clip(scale, *PX_PER_MM))
     return Place((float(x0), float(y0), float(x1), float(y1)), scale)
 
 

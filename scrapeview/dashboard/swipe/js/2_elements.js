@@ -39,8 +39,8 @@ function drawMarks(svg, layer, scale, least) {
   for (let i = 0; i < places.length; i += 2) {
     path += SHAPES[layer.shape](round(places[i] * scale), round(places[i + 1] * scale), round(radius));
   }
-  const width = radius < 3 ? 1 : radius < 4 ? 1.4 : 2;
+  const width = radius < 3 ? 1 : radius < 6 ? 1.4 : 2;
   const drawn = { d: path, fill: "none", "stroke-linejoin": "round" };
-  drawing("path", svg, { ...drawn, stroke: NIGHT, "stroke-width": 1.8 * width });
+  drawing("path", svg, { ...drawn, stroke: NIGHT, "stroke-width": width + (radius < 3 ? 0.8 : 1.4) });
   drawing("path", svg, { ...drawn, stroke: layer.colour, "stroke-width": width });
 }
