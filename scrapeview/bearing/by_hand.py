@@ -75,7 +75,7 @@ class _Bench:
         if not (0 <= round(x) < width and 0 <= round(y) < height and self.face[round(y), round(x)]):
             raise CorrectionError(f"{_told(place)} is off the face: add points on it.")
         if self.labels[round(y), round(x)]:
-            raise CorrectionError(f"At {_told(place)} a point is counted already: part it instead.")
+            raise CorrectionError(f"At {_told(place)} a point is counted already: split it.")
         rows, columns = np.ogrid[:height, :width]
         radius = max(0.5, step.diameter_mm / 2 * self.px_per_mm)
         disc = (columns - x) ** 2 + (rows - y) ** 2 <= radius**2

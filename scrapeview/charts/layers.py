@@ -6,8 +6,9 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from scrapeview.bearing.components import MARKS, label
-from scrapeview.charts import marks
+from scrapeview.charts import marks, shown
 from scrapeview.charts.canvas import Canvas
+from scrapeview.charts.shown import Units
 from scrapeview.result import Reading
 
 DIM_SHARE = 0.68
@@ -112,6 +113,19 @@ def draw_points(canvas: Canvas, reading: Reading) -> None:
             marks.draw_marker(canvas, mark, x, y, radius)
 
 
+def draw_by_hand(canvas: Canvas, reading: Reading) -> None:
+    """Draw a marker round every point a hand has touched, and the areas it left out."""
+    touched = reading.points[reading.points["by_hand"]]
+    radius = 1.8 * marker_radius(canvas, reading)
+    for x, y in canvas.to_px(touched[["x_mm", "y_mm"]].to_numpy()):
+        marks.draw_marker(canvas, marks.BY_HAND, x, y, radius)
+    width = line_width(canvas)
+    for polygon in reading.left_out_mm:
+        border = canvas.to_px(polygon)
+        canvas.line(border, marks.NIGHT, 2 * width + 1, closed=True)
+        canvas.line(border, marks.LEFT_OUT.colour, width, closed=True, dash_px=5.0 * width)
+
+
 def points_by_mark(reading: Reading) -> list[tuple[marks.Mark, NDArray[np.bool_]]]:
     """Which points get which marker: each one marker, the flag that matters most first."""
     points = reading.points
@@ -144,6 +158,15 @@ def draw_bare(canvas: Canvas, reading: Reading) -> None:
     width = line_width(canvas)
     canvas.line(line, marks.WHITE, 2 * width + 1)
     canvas.line(line, marks.BARE.colour, width, dash_px=6.0 * width)
+
+
+def worst_label(reading: Reading, units: Units) -> str:
+    """Return what the worst square is called, with its count where that can be relied on."""
+    square = reading.worst_square
+    if square is None or not reading.count_reliable:
+        return marks.WORST.name
+    value = shown.points_by(square.points_per_square_inch, units)
+    return f"{marks.WORST.name}, {value:.0f} points/{shown.points_unit(units)}"
 
 
 def draw_worst(canvas: Canvas, reading: Reading) -> None:

@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from scrapeview.charts import layers, marks, shown
-from scrapeview.charts.canvas import Colour
 from scrapeview.charts.marks import Mark
 from scrapeview.charts.picture import face_of
 from scrapeview.charts.plain_layer import Layer, Line, contours_um, hex_of, line_um, lines_layer
@@ -16,13 +15,9 @@ from scrapeview.film.glare import washed_out_mask
 from scrapeview.flags import FLAG_NAMES
 from scrapeview.plane import View
 from scrapeview.result import Reading
-from scrapeview.units import SQUARES_25MM_PER_SQUARE_INCH
 
-SKY: Colour = (86, 180, 233)
 FACE = Mark("face", marks.WHITE, "line", marks.NIGHT)
 OPENING = Mark("opening", marks.NIGHT, "line", marks.WHITE)
-LEFT_OUT = Mark("left out by hand", marks.WHITE, "hatch")
-BY_HAND_NAME = "added, joined or parted by hand"
 _KINDS_OF_FLAG = {name: name.replace("_", " ") for name in FLAG_NAMES}
 
 
@@ -93,7 +88,7 @@ def layers_of(reading: Reading, view: View, units: Units = "metric") -> tuple[La
         lines_layer("face", FACE, [line_um(region) for region in reading.regions_mm]),
         lines_layer("openings", OPENING, [line_um(o) for o in reading.openings_mm], fill=0.55),
         lines_layer("glare", marks.WASHED_OUT, _glare(reading, view)),
-        lines_layer("left_out", LEFT_OUT, [line_um(o) for o in reading.left_out_mm]),
+        lines_layer("left_out", marks.LEFT_OUT, [line_um(o) for o in reading.left_out_mm]),
         lines_layer("contact", marks.OUTLINE, contact),
         lines_layer("merged", marks.MERGED, patches, fill=0.12, thick=2.0),
         lines_layer("splits", marks.SPLIT, necks, f"{marks.SPLIT.name} ({len(necks)})",
@@ -101,7 +96,7 @@ def layers_of(reading: Reading, view: View, units: Units = "metric") -> tuple[La
         *_points(reading),
         lines_layer("bare", marks.BARE, circle,
                     f"{marks.BARE.name}, {shown.length(bare.circle_mm, units)}", thick=2.0),
-        lines_layer("worst", marks.WORST, worst, _worst_label(reading, units), thick=2.5),
+        lines_layer("worst", marks.WORST, worst, layers.worst_label(reading, units), thick=2.5),
     )  # fmt: skip
     return tuple(layer for layer in found if layer.lines_um or layer.at)
 
@@ -118,8 +113,9 @@ def _points(reading: Reading) -> list[Layer]:
     by_hand = np.flatnonzero(reading.points["by_hand"]).tolist()
     sorted_out.append(
         Layer(
-            key="by_hand", label=f"{BY_HAND_NAME} ({len(by_hand)})", kind="points",
-            colour=hex_of(SKY), shape="diamond", at=by_hand, lines_um=[], places=[], larger=True,
+            key="by_hand", label=f"{marks.BY_HAND.name} ({len(by_hand)})", kind="points",
+            colour=hex_of(marks.BY_HAND.colour), shape=marks.BY_HAND.shape, at=by_hand,
+            lines_um=[], places=[], larger=True,
         )
     )  # fmt: skip
     return sorted_out
@@ -130,16 +126,6 @@ def _glare(reading: Reading, view: View) -> list[Line]:
         return []
     lost = washed_out_mask(view.rgb, view.px_per_mm) & (face_of(reading).masks(view) > 0)
     return contours_um(lost, view.px_per_mm, view.origin_mm)
-
-
-def _worst_label(reading: Reading, units: Units) -> str:
-    square = reading.worst_square
-    if square is None or not reading.count_reliable:
-        return marks.WORST.name
-    if units == "inch":
-        return f"{marks.WORST.name}, {square.points_per_square_inch:.0f} points/in2"
-    per_25mm = square.points_per_square_inch / SQUARES_25MM_PER_SQUARE_INCH
-    return f"{marks.WORST.name}, {per_25mm:.0f} points/25 mm square"
 
 
 def _cells(reading: Reading) -> dict[str, Any]:

@@ -11,13 +11,16 @@ from numpy.typing import NDArray
 
 from scrapeview.charts.canvas import Canvas, Colour
 
-Shape = Literal["dot", "ring", "triangle", "square", "cross", "line", "dashes", "tick", "hatch"]
+Shape = Literal[
+    "dot", "ring", "triangle", "square", "diamond", "cross", "line", "dashes", "tick", "hatch"
+]  # fmt: skip
 
 YELLOW: Colour = (255, 221, 51)
 PINK: Colour = (255, 105, 180)
 NIGHT: Colour = (20, 22, 28)
 WHITE: Colour = (255, 255, 255)
 VERMILION: Colour = (232, 68, 34)
+SKY: Colour = (86, 180, 233)
 GREY: Colour = (150, 155, 165)
 
 
@@ -48,11 +51,13 @@ HOLLOW = Mark("hollow point", YELLOW, "ring")
 FAINT = Mark("faint point", YELLOW, "triangle")
 EDGE = Mark("cut by the edge", YELLOW, "square")
 MERGED_POINT = Mark("in a merged patch", PINK, "cross")
+BY_HAND = Mark("added, joined or parted by hand", SKY, "diamond")
 SPLIT = Mark("split at a neck", WHITE, "tick")
 OUTLINE = Mark("contact", YELLOW, "line")
 MERGED = Mark("merged patch", PINK, "dashes")
 BARE = Mark("largest bare patch", NIGHT, "dashes", WHITE)
 WORST = Mark("worst square", VERMILION, "line", WHITE)
+LEFT_OUT = Mark("left out by hand", WHITE, "dashes", NIGHT)
 WASHED_OUT = Mark("lost to glare", WHITE, "hatch")
 CELLS = Mark("cells", GREY, "line")
 
@@ -75,6 +80,8 @@ def _strokes(shape: Shape) -> list[tuple[NDArray[np.float64], bool]]:
     """Lines of a marker that reaches one unit from its middle, and whether each is closed."""
     if shape == "triangle":
         return [(np.array([[0, -1], [0.9, 0.7], [-0.9, 0.7]]), True)]
+    if shape == "diamond":
+        return [(np.array([[0, -1.3], [1.3, 0], [0, 1.3], [-1.3, 0]]), True)]
     if shape == "square":
         return [(np.array([[-0.8, -0.8], [0.8, -0.8], [0.8, 0.8], [-0.8, 0.8]]), True)]
     if shape == "cross":

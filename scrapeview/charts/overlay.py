@@ -1,5 +1,7 @@
 """The overlay: the face seen square-on, with everything the reading found drawn on it."""
 
+import textwrap
+
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
@@ -11,6 +13,7 @@ from scrapeview.charts.shown import Units
 from scrapeview.charts.strip import (
     MUTED,
     Entry,
+    font_of,
     joined,
     legend_entry,
     scale_entry,
@@ -104,6 +107,7 @@ def _drawn(canvas: Canvas, reading: Reading, photo: Photo) -> bool:
     layers.draw_contact(canvas, reading, layers.merged_mask(reading))
     layers.draw_splits(canvas, reading)
     layers.draw_points(canvas, reading)
+    layers.draw_by_hand(canvas, reading)
     layers.draw_bare(canvas, reading)
     layers.draw_worst(canvas, reading)
     return bool(washed_out.any())
@@ -138,21 +142,25 @@ def _title(reading: Reading, canvas: Canvas, units: Units) -> Image.Image:
         return joined(text_entry(text, big), muted, small // 2)
 
     if not reading.is_print:
-        return strip([figure("No print", reading.reason)], _width(canvas), big)
+        wide = int(_width(canvas) / font_of(small).getlength("n"))
+        told = [text_entry(line, small, MUTED) for line in textwrap.wrap(reading.reason, wide)]
+        return strip([text_entry("No print", big), *told], _width(canvas), big)
     contact = f"{reading.contact_percent:.1f} % contact"
     entries = [
         figure(contact, f"({shown.interval(reading.contact_interval)})"),
-        figure(*_count(reading)),
+        figure(*_count(reading, units)),
         text_entry(f"{shown.area(reading.area_mm2, units)} read", small, MUTED, line_px=big),
     ]
     return strip(entries, _width(canvas), big)
 
 
-def _count(reading: Reading) -> tuple[str, str]:
+def _count(reading: Reading, units: Units) -> tuple[str, str]:
     if not reading.count_reliable:
         return "Count unreliable", f"({shown.merged_sentence(reading)})"
-    told = f"({shown.interval(reading.ppsi_interval)}), {len(reading.points)} points"
-    return f"{reading.points_per_square_inch:.1f} points/in2", told
+    interval = reading.ppsi_interval if units == "inch" else reading.p25_interval
+    value = shown.points_by(reading.points_per_square_inch, units)
+    told = f"({shown.interval(interval)}), {len(reading.points)} points"
+    return f"{value:.1f} points/{shown.points_unit(units)}", told
 
 
 def _legend(reading: Reading, canvas: Canvas, washed_out: bool, units: Units) -> Image.Image:
@@ -176,22 +184,19 @@ def _shown_marks(reading: Reading, washed_out: bool, units: Units) -> list[tuple
         chosen.append((marks.SPLIT, marks.SPLIT.name))
     if points["merged"].any():
         chosen.append((marks.MERGED, marks.MERGED.name))
+    if by_hand := int(points["by_hand"].sum()):
+        chosen.append((marks.BY_HAND, f"{marks.BY_HAND.name} ({by_hand})"))
+    if reading.left_out_mm:
+        chosen.append((marks.LEFT_OUT, marks.LEFT_OUT.name))
     if reading.bare_patch.circle_mm > 0:
         size = shown.length(reading.bare_patch.circle_mm, units)
         chosen.append((marks.BARE, f"{marks.BARE.name}, {size}"))
     if reading.worst_square is not None:
-        chosen.append((marks.WORST, _worst_label(reading)))
+        chosen.append((marks.WORST, layers.worst_label(reading, units)))
     if washed_out:
         chosen.append((marks.WASHED_OUT, marks.WASHED_OUT.name))
     chosen.append((marks.CELLS, f"cells, {shown.side(reading.settings.cell_mm)}"))
     return chosen
-
-
-def _worst_label(reading: Reading) -> str:
-    square = reading.worst_square
-    if square is None or not reading.count_reliable:
-        return marks.WORST.name
-    return f"{marks.WORST.name}, {square.points_per_square_inch:.0f} points/in2"
 
 
 def _scale_bar(canvas: Canvas, units: Units) -> tuple[float, str]:

@@ -5,7 +5,7 @@ from typing import Literal
 
 from scrapeview.bearing import Interval
 from scrapeview.result import Reading
-from scrapeview.units import MM2_PER_SQUARE_INCH, MM_PER_INCH
+from scrapeview.units import MM2_PER_SQUARE_INCH, MM_PER_INCH, SQUARES_25MM_PER_SQUARE_INCH
 
 Units = Literal["metric", "inch"]
 MM2_PER_CM2 = 100.0
@@ -21,6 +21,16 @@ def area(mm2: float, units: Units) -> str:
     if units == "inch":
         return f"{mm2 / MM2_PER_SQUARE_INCH:.2f} in2"
     return f"{mm2 / MM2_PER_CM2:.1f} cm2"
+
+
+def points_unit(units: Units) -> str:
+    """Return what points are counted by: in2, or the 25 mm square of a metric shop."""
+    return "in2" if units == "inch" else "25 mm square"
+
+
+def points_by(ppsi: float, units: Units) -> float:
+    """Return points per square inch as the shop counts them."""
+    return ppsi if units == "inch" else ppsi / SQUARES_25MM_PER_SQUARE_INCH
 
 
 def side(mm: float) -> str:

@@ -5,10 +5,10 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from scrapeview.charts.shown import Units
+from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.dashboard.face_downloads import file_stem, offer_table
 from scrapeview.dashboard.face_standing import as_written
-from scrapeview.dashboard.standing import day, points_by, points_unit
+from scrapeview.dashboard.standing import day
 from scrapeview.record import FaceEntry, Record
 
 

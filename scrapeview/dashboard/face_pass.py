@@ -10,7 +10,7 @@ import streamlit as st
 from scrapeview.charts import shown
 from scrapeview.charts.cells_map import TITLES, Figure, cells_map, points_figure
 from scrapeview.charts.chart_style import chart_config
-from scrapeview.charts.shown import Units
+from scrapeview.charts.shown import Units, points_unit
 from scrapeview.corrections import Correction
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.face_downloads import (
@@ -25,7 +25,6 @@ from scrapeview.dashboard.face_pictures import bare_picture_of, overlay_of
 from scrapeview.dashboard.face_standing import heading
 from scrapeview.dashboard.new_print_figures import show_checks
 from scrapeview.dashboard.shell import link_to, plainly
-from scrapeview.dashboard.standing import points_unit
 from scrapeview.reading_json import to_json
 from scrapeview.record import FaceEntry, Record
 from scrapeview.result import Reading

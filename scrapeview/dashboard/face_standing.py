@@ -6,12 +6,10 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from scrapeview.charts.shown import Units
+from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.charts.shown import length as length_words
 from scrapeview.dashboard.standing import (
     day,
-    points_by,
-    points_unit,
     range_words,
     target_words,
 )

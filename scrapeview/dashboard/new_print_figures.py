@@ -3,8 +3,8 @@
 import streamlit as st
 
 from scrapeview.charts import shown
-from scrapeview.charts.shown import Units
-from scrapeview.dashboard.standing import points_unit, target_words
+from scrapeview.charts.shown import Units, points_unit
+from scrapeview.dashboard.standing import target_words
 from scrapeview.record import FacePlan
 from scrapeview.result import Reading
 

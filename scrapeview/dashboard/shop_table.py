@@ -5,8 +5,8 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from scrapeview.charts.shown import Units
-from scrapeview.dashboard.standing import day, points_by, points_unit
+from scrapeview.charts.shown import Units, points_by, points_unit
+from scrapeview.dashboard.standing import day
 
 _SHOWN = (
     "machine", "part", "face", "role", "contact_percent", "points", "passes", "last_print",

@@ -17,13 +17,12 @@ from scrapeview.charts.compare_pictures import (
     places_of,
 )
 from scrapeview.charts.plain_layer import hex_of
-from scrapeview.charts.shown import Units
+from scrapeview.charts.shown import Units, points_unit
 from scrapeview.dashboard import side_cached as cached
 from scrapeview.dashboard import side_words as words
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_file, offer_table
 from scrapeview.dashboard.shell import plainly
-from scrapeview.dashboard.standing import points_unit
 from scrapeview.dashboard.swipe import MODES, Mode, Sheet, compare
 from scrapeview.judge import Comparison
 from scrapeview.judge.matched import registration_error_mm

@@ -7,9 +7,8 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Literal
 
-from scrapeview.charts.shown import Units
+from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.targets import Target
-from scrapeview.units import SQUARES_25MM_PER_SQUARE_INCH
 
 Row = Mapping[Any, Any]
 """One row of `Record.shop()`."""
@@ -19,16 +18,6 @@ _MARKS: dict[Against, str] = {"met": "✓", "below": "▽", "above": "△", "": 
 _LINE_PX = (132, 34)
 _LINE_COLOUR = "#0072B2"
 """Blue of Okabe and Ito: stands out on white (5.2 to 1) and on Streamlit's dark (3.6 to 1)."""
-
-
-def points_unit(units: Units) -> str:
-    """Return what points are counted by: in2, or the 25 mm square of a metric shop."""
-    return "in2" if units == "inch" else "25 mm square"
-
-
-def points_by(ppsi: float, units: Units) -> float:
-    """Return points per square inch as the shop counts them."""
-    return ppsi if units == "inch" else ppsi / SQUARES_25MM_PER_SQUARE_INCH
 
 
 def is_told(value: Any) -> bool:

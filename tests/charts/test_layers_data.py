@@ -110,7 +110,7 @@ def test_what_was_done_by_hand_is_a_layer_of_its_own(printed, read):
     found = read(shot, corrections=corrections)
     layers = {layer.key: layer for layer in layers_of(found, picture_of(found, shot.jpeg))}
     assert layers["left_out"].lines_um == [[5000, 5000, 25000, 5000, 25000, 20000]]
-    assert layers["left_out"].shape == "hatch"
+    assert layers["left_out"].shape == "dashes"
 
 
 def test_places_of_a_layer_survive_beside_the_others(seen):

@@ -10,6 +10,7 @@ from scrapeview.bearing.components import MARKS, label
 from scrapeview.charts import draw_overlay, layers, marks, picture_of
 from scrapeview.charts.canvas import Canvas
 from scrapeview.charts.strip import legend_entry, scale_entry, strip, text_entry
+from scrapeview.corrections import Correction
 from scrapeview.errors import PhotoError, ReadingError, SettingsError
 
 SEED = 2
@@ -196,4 +197,18 @@ def test_the_title_says_when_a_count_is_unreliable(reading, printed):
     told = np.asarray(draw_overlay(merged, photo))
     sound = np.asarray(draw_overlay(dataclasses.replace(merged, merged_percent=0.0), photo))
     assert told.shape[1] == sound.shape[1]
-    assert (told[:100] != sound[:100]).any()
+    assert (told[:150] != sound[:150]).any()
+
+
+def test_the_overlay_shows_what_a_hand_has_done(printed, read):
+    shot = printed("plain", SEED)
+    plain = read(shot)
+    place = tuple(plain.points[["x_mm", "y_mm"]].to_numpy()[7])
+    steps = (Correction("remove", (place,)), Correction("add", (place,), 3.0))
+    by_hand = read(shot, corrections=steps)
+    assert by_hand.points["by_hand"].sum() == 1
+    drawn = np.asarray(draw_overlay(by_hand, shot.jpeg))
+    sky = (np.abs(drawn.astype(int) - marks.BY_HAND.colour) < 6).all(axis=2)
+    without = np.asarray(draw_overlay(plain, shot.jpeg))
+    none = (np.abs(without.astype(int) - marks.BY_HAND.colour) < 6).all(axis=2)
+    assert sky.sum() > none.sum() + 100

@@ -1,12 +1,10 @@
-"""The tables over many passes say what the readings say, typed, and quickly."""
+"""The tables over many passes say what the readings say, typed, by few queries."""
 
 import dataclasses
 import math
-import time
 
 import pytest
 import sqlalchemy
-from many_passes import FACES, LONGEST_FACE, PASSES, fill, small_of
 
 from scrapeview.bearing import Square
 from scrapeview.columns import columns_of
@@ -14,9 +12,6 @@ from scrapeview.record import FacePlan, Scrape
 from scrapeview.record.overview import SHOP_COLUMNS
 from scrapeview.record.summary import summary_of
 from scrapeview.targets import Target
-
-MOST_SECONDS = 0.2
-"""Of processor time on one busy core; the aim for what a page waits for."""
 
 
 def kinds(frame):
@@ -156,22 +151,3 @@ def test_tables_take_few_queries_and_no_documents(record, face, shot, queries):
         assert 0 < len(asked) <= most
         told = " ".join(asked)
         assert not any(name in told for name in ("reading_documents", "points.", "cells."))
-
-
-def test_a_large_shop_is_quick(in_sqlite, reading):
-    longest = fill(in_sqlite, small_of(reading("plain", 2), points=1, cells=1))
-    in_sqlite.shop()
-    for ask, rows in (
-        (in_sqlite.shop, FACES),
-        (lambda: in_sqlite.progress(longest), LONGEST_FACE),
-        (lambda: in_sqlite.prints(longest), LONGEST_FACE),
-        (in_sqlite.faces, FACES),
-    ):
-        # the quickest of three: a busy machine is no fault
-        taken = []
-        for _ in range(3):
-            began = time.process_time()
-            assert len(ask()) == rows
-            taken.append(time.process_time() - began)
-        assert min(taken) < MOST_SECONDS
-    assert in_sqlite.shop()["passes"].sum() == PASSES
