@@ -21,7 +21,7 @@ IMAGES = DOCS / "images"
 SHOT = DOCS.parent / "sample_images" / "two-colour.jpg"
 BEGUN = FacePlan(name="Lower face", role="flat way", width_mm=220, height_mm=150)
 """A face without a print yet; it belongs to the invented job."""
-HIGHEST_PX = {False: 1500, True: 1500}
+HIGHEST_PX = {False: 1500, True: 1900}
 """No picture is higher: what is on a page first is on it, what is far down is not."""
 DENSITY = {False: 1.0, True: 2.0}
 JPEG_QUALITY = 80
