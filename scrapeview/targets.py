@@ -67,4 +67,8 @@ SHIPPED_TARGETS = (
         name="cast-iron surface plate, grade 1", contact_least_percent=15,
         source="ISO 8512-1:1990 bearing area, as quoted by AS 1004.1-1998",
     ),
+    Target(
+        name="cast-iron surface plate, grades 2 and 3", contact_least_percent=10,
+        source="ISO 8512-1:1990 bearing area, as quoted by AS 1004.1-1998",
+    ),
 )  # fmt: skip

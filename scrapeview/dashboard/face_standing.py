@@ -66,7 +66,8 @@ def _show_figures(row: Any, target: Target, units: Units, confidence: float) -> 
         st.warning("No print was found on the face: see the checks of this pass below.")
         return
     level = f"{100 * confidence:g} % interval"
-    contact, points, worst, bare = st.columns(4)
+    with st.container(key=f"standing_{row.print_id}"):
+        contact, points, worst, bare = st.columns(4)
     ends = (row.contact_low_percent, row.contact_high_percent)
     contact.metric("Contact", f"{row.contact_percent:.1f} %")
     least, most = target.contact_least_percent, target.contact_most_percent

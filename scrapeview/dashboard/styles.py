@@ -46,6 +46,8 @@ CSS = """
   [class*="st-key-card_"], [class*="st-key-waiting_"] { width: 100% !important; }
   .block-container, [data-testid="stMainBlockContainer"] {
     padding: 3.75rem 0.75rem 4rem 0.75rem; }
+  [class*="st-key-standing_"] [data-testid="stColumn"] {
+    min-width: calc(50% - 1rem) !important; flex: 1 1 calc(50% - 1rem) !important; }
   h1 { font-size: 1.75rem !important; }
   h2 { font-size: 1.35rem !important; }
   h3 { font-size: 1.15rem !important; }
