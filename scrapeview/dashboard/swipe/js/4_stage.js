@@ -33,8 +33,22 @@ class Stage {
     const least_px = (LEAST_HEIGHT_PX * this.size[0]) / this.size[1];
     inner.style.width = `max(${100 * zoom}%, ${least_px * zoom}px)`;
     frame.classList.add("enlarged");
-    frame.scrollLeft = middle[0] * inner.clientWidth - frame.clientWidth / 2;
-    frame.scrollTop = middle[1] * inner.clientHeight - frame.clientHeight / 2;
+    this.scrollTo(
+      middle[0] * inner.clientWidth - frame.clientWidth / 2,
+      middle[1] * inner.clientHeight - frame.clientHeight / 2,
+    );
+  }
+
+  scrollTo(left, top) {
+    this.frame.scrollLeft = left;
+    this.frame.scrollTop = top;
+    this.put = [this.frame.scrollLeft, this.frame.scrollTop];
+  }
+
+  // A frame that was put where it is tells of it later, when the other may have moved on.
+  movedByHand() {
+    const { frame, put } = this;
+    return !put || Math.abs(frame.scrollLeft - put[0]) > 1 || Math.abs(frame.scrollTop - put[1]) > 1;
   }
 
   destroy() {

@@ -104,10 +104,10 @@ class Both {
   constructor(root) {
     const pair = element("div", "pair", root);
     this.stages = ["before", "after"].map((side) => new Stage(pair, [side]));
-    const frames = this.stages.map((stage) => stage.frame);
-    frames.forEach((frame, at) => frame.addEventListener("scroll", () => {
-      frames[1 - at].scrollLeft = frame.scrollLeft;
-      frames[1 - at].scrollTop = frame.scrollTop;
+    this.stages.forEach((stage, at) => stage.frame.addEventListener("scroll", () => {
+      if (!stage.movedByHand()) return;
+      stage.put = undefined;
+      this.stages[1 - at].scrollTo(stage.frame.scrollLeft, stage.frame.scrollTop);
     }));
   }
 
