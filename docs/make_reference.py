@@ -25,6 +25,11 @@ TABLES = {
     "cells": "Squares of the face, one row each, of `Reading.cells`.",
     "regions": "Polygons of the outline, one row each, of `Reading.regions`.",
     "sizes": "Classes of diameter, one row each, of `Reading.sizes`.",
+    "history": "Readings of a print that were made the current one, one row each time.",
+    "faces": "Faces in the record, one row each: where each stands.",
+    "moved": "Prints that were read again, one row each: what moved.",
+    "compared": "Points of two prints of a face, one row each: which stayed, went and came.",
+    "places": "Places marked in every one of the last passes, or never, one row each.",
     "passes": "Prints of a face in the record, one row each, by their current readings.",
 }
 PARTS = (Interval, Square, BarePatch, Evenness, Separability, Heaviness, Check)

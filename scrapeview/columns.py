@@ -15,7 +15,8 @@ class Column:
     Parameters
     ----------
     table : str
-        "points", "cells", "regions", "sizes" or "passes".
+        "points", "cells", "regions", "sizes"; "faces", "passes", "history"; "moved", "compared" or
+        "places".
     name, dtype, unit, meaning : str
         `dtype` is a numpy name; `unit` is "" where there is none.
     """
@@ -93,6 +94,54 @@ COLUMNS = (
     Column("passes", "readings", "int32", "", "readings there are of the print"),
     Column("passes", "print_id", "int64", "", "number of the print in the record"),
     Column("passes", "reading_id", "int64", "", "number of the current reading in the record"),
+    Column("history", "reading_id", "int64", "", "number of the reading in the record"),
+    Column("history", "read_at_utc", "str", "", "time it was read"),
+    Column("history", "why", "str", "", "why it was made the current one"),
+    Column("history", "current", "bool", "", "whether it is the current one now"),
+    Column("history", "chosen_at_utc", "str", "", "time it was made the current one"),
+    Column("history", "contact_percent", "float64", "%", "share of the face's area in contact"),
+    Column("history", "points_per_square_inch", "float64", "1/in2", "points by area"),
+    Column("history", "corrections", "int32", "", "corrections made by hand"),
+    Column("history", "scrapeview_version", "str", "", "version that read it"),
+    Column("faces", "face_id", "int64", "", "number of the face in the record"),
+    Column("faces", "machine", "str", "", "name of its machine"),
+    Column("faces", "part", "str", "", "name of its part"),
+    Column("faces", "face", "str", "", "its name"),
+    Column("faces", "role", "str", "", "what it does: way, gib, table"),
+    Column("faces", "passes", "int32", "", "passes there are"),
+    Column("faces", "waiting", "bool", "", "whether it waits for a print"),
+    Column("faces", "last_printed_at", "str", "", "time of its last print"),
+    Column("faces", "contact_percent", "float64", "%", "contact of the last print"),
+    Column("faces", "points_per_square_inch", "float64", "1/in2", "points of the last print"),
+    Column("faces", "count_reliable", "bool", "", "whether that count can be relied on"),
+    Column("faces", "is_print", "bool", "", "whether a print was found there at all"),
+    Column("faces", "target_contact_least_percent", "float64", "%", "contact asked at least"),
+    Column("faces", "target_contact_most_percent", "float64", "%", "contact allowed at most"),
+    Column("faces", "target_ppsi_least", "float64", "1/in2", "points asked at least"),
+    Column("moved", "face", "str", "", "machine, part and face"),
+    Column("moved", "pass", "int64", "", "number of the pass"),
+    Column("moved", "placement", "str", "", "where the reference lay, if it was told"),
+    Column("moved", "before_contact_percent", "float64", "%", "contact by the earlier reading"),
+    Column("moved", "after_contact_percent", "float64", "%", "contact by the new one"),
+    Column("moved", "before_points_per_square_inch", "float64", "1/in2", "by the earlier reading"),
+    Column("moved", "after_points_per_square_inch", "float64", "1/in2", "by the new one"),
+    Column("moved", "before_points", "int64", "", "points counted by the earlier reading"),
+    Column("moved", "after_points", "int64", "", "points counted by the new one"),
+    Column("moved", "outcome", "str", "", "read again, or why it was not"),
+    Column("compared", "fate", "str", "", "stayed, went, came or not known"),
+    Column("compared", "x_mm", "float64", "mm", "centroid in the later print, to the right"),
+    Column("compared", "y_mm", "float64", "mm", "centroid in the later print, downwards"),
+    Column("compared", "diameter_mm", "float64", "mm", "diameter in the later print"),
+    Column("compared", "before_x_mm", "float64", "mm", "centroid in the earlier print"),
+    Column("compared", "before_y_mm", "float64", "mm", "centroid in the earlier print"),
+    Column("compared", "before_diameter_mm", "float64", "mm", "diameter in the earlier print"),
+    Column("compared", "apart_mm", "float64", "mm", "how far the two centroids lie apart"),
+    Column("places", "number", "int32", "", "number of the place, largest first, from 1"),
+    Column("places", "x_mm", "float64", "mm", "middle of the largest circle in it, to the right"),
+    Column("places", "y_mm", "float64", "mm", "middle of the largest circle in it, downwards"),
+    Column("places", "area_mm2", "float64", "mm2", "its area"),
+    Column("places", "across_mm", "float64", "mm", "diameter of that circle"),
+    Column("places", "long_mm", "float64", "mm", "longer side of the rectangle round it"),
 )
 
 

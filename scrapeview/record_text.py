@@ -122,7 +122,7 @@ def _least(value: float) -> str:
 
 
 def _both(row: dict[Any, Any], name: str, unit: str) -> list[str]:
-    before, after = row[f"{name}_before"], row[f"{name}_after"]
+    before, after = row[f"before_{name}"], row[f"after_{name}"]
     return ["-" if _missing(v) else f"{v:.1f}{unit}" for v in (before, after)]
 
 

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from scrapeview.columns import columns_of, table
 from scrapeview.errors import ScrapeviewError
 from scrapeview.plane.polygons import polygon_area
 from scrapeview.provenance import versions
@@ -26,19 +27,6 @@ Progress = Callable[[int, int, str], None]
 READ_AGAIN = "read again"
 WOULD_BE_READ = "would be read again"
 CHANGED_MEANWHILE = "Another reading was chosen meanwhile: read it again."
-MOVED = {
-    "face": "str",
-    "pass": "int64",
-    "placement": "str",
-    "contact_percent_before": "float64",
-    "contact_percent_after": "float64",
-    "points_per_square_inch_before": "float64",
-    "points_per_square_inch_after": "float64",
-    "points_before": "int64",
-    "points_after": "int64",
-    "outcome": "str",
-}
-"""Columns of the table of what moved; the outcome is `READ_AGAIN` or why it was not."""
 _SAME_MM = 1e-3
 
 
@@ -79,8 +67,8 @@ def reread(
     Returns
     -------
     DataFrame
-        Columns `MOVED`, one row a print that was due, in order. One that cannot be read is told
-        in its row, and the others go on.
+        Columns of the table "moved", one row a print that was due, in order. One that cannot be
+        read is told in its row, and the others go on.
 
     Raises
     ------
@@ -96,7 +84,8 @@ def reread(
             if progress is not None:
                 progress(done, len(due), each.face.title)
     listed = [rows[each.print_id] for each in due if each.print_id in rows]
-    return pd.DataFrame(listed, columns=list(MOVED)).astype(MOVED)
+    names = [column.name for column in columns_of("moved")]
+    return table("moved", {name: [row[name] for row in listed] for name in names})
 
 
 def is_as_asked(plan: FacePlan, reading: Reading) -> bool:
@@ -183,11 +172,11 @@ def _row(
     }  # fmt: skip
     for when, reading in (("before", before), ("after", after)):
         row |= {
-            f"contact_percent_{when}": np.nan if reading is None else reading.contact_percent,
-            f"points_per_square_inch_{when}": (
+            f"{when}_contact_percent": np.nan if reading is None else reading.contact_percent,
+            f"{when}_points_per_square_inch": (
                 np.nan if reading is None else reading.points_per_square_inch
             ),
-            f"points_{when}": 0 if reading is None else len(reading.points),
+            f"{when}_points": 0 if reading is None else len(reading.points),
         }
     return row
 

@@ -7,8 +7,8 @@ import pandas as pd
 import pytest
 from typer.testing import CliRunner
 
-from scrapeview import reread as again
 from scrapeview.cli import app
+from scrapeview.columns import columns_of
 from scrapeview.face_reading import read_for_face
 from scrapeview.record import FacePlan, Record, Scrape
 from scrapeview.record_text import columns_text, faces_text, moved_text
@@ -229,7 +229,7 @@ def test_reread_broken_off_says_that_it_can_go_on(shop, monkeypatch):
         raise KeyboardInterrupt
 
     assert shop.faces()
-    monkeypatch.setattr(again, "reread", interrupted)
+    monkeypatch.setattr("scrapeview.reread.reread", interrupted)
     result = run("reread", "--all")
     assert result.exit_code == 130
     assert "goes on" in result.stderr
@@ -299,7 +299,7 @@ def test_columns_are_set_as_wide_as_they_must_be():
 def test_what_cannot_be_told_is_a_dash():
     moved = pd.DataFrame(
         [["F", 1, "", 20.0, float("nan"), 5.0, float("nan"), 3, 0, "No photograph."]],
-        columns=list(again.MOVED),
+        columns=[column.name for column in columns_of("moved")],
     )
     told = moved_text(moved)
     assert "20.0 %    -         5.0    -  No photograph." in told

@@ -5,6 +5,7 @@ import dataclasses
 import pytest
 
 from scrapeview import reread as module
+from scrapeview.columns import columns_of
 from scrapeview.corrections import Correction
 from scrapeview.errors import ReadingError, RecordError
 from scrapeview.face_reading import read_for_face, reread_print
@@ -63,7 +64,9 @@ def test_each_print_is_read_as_it_was_placed_and_corrected_with_today_s_settings
     plan = ask_for_larger_points(record, face_id)
     told = []
     moved = reread(record, [face_id], progress=lambda *step: told.append(step))
-    assert {name: str(kind) for name, kind in moved.dtypes.items()} == module.MOVED
+    assert {name: str(kind) for name, kind in moved.dtypes.items()} == {
+        c.name: c.dtype for c in columns_of("moved")
+    }
     assert list(moved["outcome"]) == [READ_AGAIN] * 3
     assert list(moved["pass"]) == [1, 2, 3]
     assert [step[:2] for step in told] == [(1, 3), (2, 3), (3, 3)]
@@ -72,14 +75,14 @@ def test_each_print_is_read_as_it_was_placed_and_corrected_with_today_s_settings
     ):
         after = record.reading(entry.current_reading_id)
         expected = reread_print(plan, photo, before)
-        assert after.contact_percent == expected.contact_percent == row["contact_percent_after"]
+        assert after.contact_percent == expected.contact_percent == row["after_contact_percent"]
         assert after.points.equals(expected.points)
         assert after.corrections == before.corrections
-        assert row["contact_percent_before"] == before.contact_percent
-        assert row["points_before"] == len(before.points)
+        assert row["before_contact_percent"] == before.contact_percent
+        assert row["before_points"] == len(before.points)
         why = record.history(entry.print_id)["why"].iloc[-1]
         assert why == f"read again with scrapeview {after.versions['scrapeview']}"
-    assert moved["points_after"][0] < moved["points_before"][0]
+    assert moved["after_points"][0] < moved["before_points"][0]
     assert first_readings[1][0][1].corrections
 
 
@@ -111,7 +114,7 @@ def test_a_dry_run_tells_and_keeps_nothing(shop):
     ask_for_larger_points(record, face_id)
     moved = reread(record, [face_id], dry_run=True)
     assert list(moved["outcome"]) == [WOULD_BE_READ] * 3
-    assert moved["points_after"][0] < moved["points_before"][0]
+    assert moved["after_points"][0] < moved["before_points"][0]
     assert readings_of(record, face_id) == [1, 1, 1]
 
 
@@ -126,7 +129,7 @@ def test_a_photograph_that_cannot_be_read_is_told_and_the_others_go_on(shop):
     assert "is not in" in missing
     assert "damaged" in damaged
     assert well == READ_AGAIN
-    assert moved["contact_percent_after"].isna().tolist() == [True, True, False]
+    assert moved["after_contact_percent"].isna().tolist() == [True, True, False]
     assert readings_of(record, face_id) == [1, 1, 2]
 
 

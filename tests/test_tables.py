@@ -83,9 +83,9 @@ def test_parquet_tells_unit_and_meaning_of_each_column(name):
 
 
 def test_columns_of_no_table_are_written_untold():
-    frame = table("cells").assign(face_id=np.array([], dtype="int64"))
+    frame = table("cells").assign(own_number=np.array([], dtype="int64"))
     schema = pq.read_schema(BytesIO(table_bytes(frame, "parquet")))
-    assert schema.field("face_id").metadata is None
+    assert schema.field("own_number").metadata is None
     assert schema.field("x_mm").metadata[b"meaning"] == b"left side of the cell"
 
 

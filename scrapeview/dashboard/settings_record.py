@@ -92,12 +92,12 @@ def _moved_columns() -> dict[str, Any]:
         "face": "Face",
         "pass": "Pass",
         "placement": "Placement",
-        "contact_percent_before": number("Contact before, %", format="%.1f"),
-        "contact_percent_after": number("after, %", format="%.1f"),
-        "points_per_square_inch_before": number("Points/in2 before", format="%.1f"),
-        "points_per_square_inch_after": number("after", format="%.1f"),
-        "points_before": "Points before",
-        "points_after": "after",
+        "before_contact_percent": number("Contact before, %", format="%.1f"),
+        "after_contact_percent": number("after, %", format="%.1f"),
+        "before_points_per_square_inch": number("Points/in2 before", format="%.1f"),
+        "after_points_per_square_inch": number("after", format="%.1f"),
+        "before_points": "Points before",
+        "after_points": "after",
         "outcome": "Outcome",
     }
 

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from scrapeview.columns import table
 from scrapeview.judge.chance import Chance, areas_by_chance, matches_by_chance
 from scrapeview.judge.change import Change, difference
 from scrapeview.judge.laid import LaidPrint, Mask, grid_for, lay
@@ -20,13 +21,6 @@ PICK_PX = 1.5
 
 Fate = Literal["stayed", "went", "came", "not known"]
 FATES: tuple[Fate, ...] = ("stayed", "went", "came", "not known")
-POINT_DTYPES = {
-    "fate": "str",
-    "x_mm": "float64", "y_mm": "float64", "diameter_mm": "float64",
-    "before_x_mm": "float64", "before_y_mm": "float64", "before_diameter_mm": "float64",
-    "apart_mm": "float64",
-}  # fmt: skip
-"""Columns of the table of compared points."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -204,6 +198,4 @@ def _points_table(
         "x_mm": rows[:, 3], "y_mm": rows[:, 4], "diameter_mm": rows[:, 5],
         "apart_mm": np.hypot(rows[:, 3] - rows[:, 0], rows[:, 4] - rows[:, 1]),
     }  # fmt: skip
-    return pd.DataFrame(
-        {name: pd.Series(values[name], dtype=d) for name, d in POINT_DTYPES.items()}
-    )
+    return table("compared", values)

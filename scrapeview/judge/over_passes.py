@@ -34,7 +34,7 @@ class Places:
     ----------
     mask : (h, w) bool
     table : DataFrame
-        Columns as in `places.PLACE_DTYPES`, largest first.
+        Columns of the table "places", largest first.
     area_mm2 : float
         Of all of them together.
     chance_mm2 : Chance

@@ -7,14 +7,8 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from scrapeview.bearing.components import MARKS, label
+from scrapeview.columns import table
 from scrapeview.judge.laid import FaceGrid, Mask
-
-PLACE_DTYPES = {
-    "number": "int32", "x_mm": "float64", "y_mm": "float64", "area_mm2": "float64",
-    "across_mm": "float64", "long_mm": "float64",
-}  # fmt: skip
-"""Columns of a table of places: number from 1, largest first; middle of the largest circle inside
-it; area; that circle's diameter; longer side of the rectangle round it."""
 
 
 def large_marks(mask: Mask, grid: FaceGrid, least_mm: float) -> Mask:
@@ -63,7 +57,7 @@ def table_of_places(mask: Mask, grid: FaceGrid, connectivity: int) -> pd.DataFra
         "number": np.arange(1, len(rows) + 1), "x_mm": x_mm, "y_mm": y_mm,
         "area_mm2": area_mm2[order], "across_mm": across_mm, "long_mm": long_mm,
     }  # fmt: skip
-    return pd.DataFrame({name: values[name].astype(d) for name, d in PLACE_DTYPES.items()})
+    return table("places", values)
 
 
 def _room_px(mask: Mask) -> NDArray[np.float32]:

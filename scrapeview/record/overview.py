@@ -18,24 +18,8 @@ TREND_PRINTS = 20
 TARGETS = tuple(
     f"target_{name}" for name in ("contact_least_percent", "contact_most_percent", "ppsi_least")
 )
-SHOP_COLUMNS = {
-    "face_id": "int64",
-    "machine": "str",
-    "part": "str",
-    "face": "str",
-    "role": "str",
-    "passes": "int32",
-    "waiting": "bool",
-    "last_printed_at": "str",
-    "contact_percent": "float64",
-    "points_per_square_inch": "float64",
-    "count_reliable": "bool",
-    "is_print": "bool",
-    **dict.fromkeys(TARGETS, "float64"),
-    "trend_contact_percent": "object",
-    "trend_ppsi": "object",
-}
-"""Name and kind of each column of the shop's table."""
+TRENDS = ("trend_contact_percent", "trend_ppsi")
+"""Lists of the last prints' figures, which the shop's table holds beside the columns of "faces"."""
 
 
 def shop(db: Connection) -> pd.DataFrame:
@@ -43,10 +27,10 @@ def shop(db: Connection) -> pd.DataFrame:
     standing = _standing(db)
     waiting = {row.face_id for row in db.execute(_waiting())}
     rows = [_face_row(row, standing.get(row["face_id"]), waiting) for row in _faces(db)]
-    values = {name: [row[name] for row in rows] for name in SHOP_COLUMNS}
-    return pd.DataFrame(
-        {name: pd.Series(values[name], dtype=kind) for name, kind in SHOP_COLUMNS.items()}
-    )
+    shown = table("faces", {c.name: [row[c.name] for row in rows] for c in columns_of("faces")})
+    for name in TRENDS:
+        shown[name] = pd.Series([row[name] for row in rows], dtype=object)
+    return shown
 
 
 def progress(db: Connection, face_id: int) -> pd.DataFrame:
@@ -86,16 +70,9 @@ def history(db: Connection, print_id: int) -> pd.DataFrame:
     )  # fmt: skip
     rows = db.execute(wanted).all()
     last = len(rows) - 1
-    kinds = {
-        "reading_id": "int64", "read_at_utc": "str", "why": "str", "current": "bool",
-        "chosen_at_utc": "str", "contact_percent": "float64",
-        "points_per_square_inch": "float64", "corrections": "int32", "scrapeview_version": "str",
-    }  # fmt: skip
     listed = [(r[0], r[1], r[2], i == last, *r[3:]) for i, r in enumerate(rows)]
-    values = dict(zip(kinds, zip(*listed, strict=True), strict=True)) if listed else {}
-    return pd.DataFrame(
-        {name: pd.Series(list(values.get(name, ())), dtype=kind) for name, kind in kinds.items()}
-    )
+    names = [column.name for column in columns_of("history")]
+    return table("history", {name: [row[i] for row in listed] for i, name in enumerate(names)})
 
 
 def where_kept(db: Connection, sha256: str) -> tuple[str, ...]:

@@ -106,7 +106,7 @@ class Record(Opened):
             shop.remove_machine(db, machine_id)
 
     def shop(self) -> pd.DataFrame:
-        """Return where each face stands, one row a face: `overview.SHOP_COLUMNS`."""
+        """Return where each face stands, one row a face: the columns of "faces", and trends."""
         with self.looking() as db:
             return overview.shop(db)
 

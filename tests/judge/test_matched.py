@@ -13,6 +13,7 @@ from known_prints import SIZE_MM, print_of, spread_points, strewn_points
 
 import scrapeview
 from scrapeview.bearing import Interval
+from scrapeview.columns import columns_of
 from scrapeview.corrections import Correction
 from scrapeview.judge import (
     NO_SHIFT,
@@ -25,7 +26,7 @@ from scrapeview.judge import (
     shifts_to_last,
 )
 from scrapeview.judge.change import difference
-from scrapeview.judge.matched import FATES, POINT_DTYPES, registration_error_mm
+from scrapeview.judge.matched import FATES, registration_error_mm
 from scrapeview.judge.pairs import nearest_pairs
 
 
@@ -224,7 +225,7 @@ def test_a_blank_print_keeps_nothing(base):
         assert counts(found) == fates
         assert not found.shift.clear
         assert found.chance.expected == found.stayed_mm2 == 0
-        assert list(found.points.columns) == list(POINT_DTYPES)
+        assert list(found.points.columns) == [column.name for column in columns_of("compared")]
         assert found.points["x_mm"].dtype == np.float64
 
 

@@ -9,10 +9,11 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from known_prints import SIZE_MM, print_of, spread_points, strewn_points
 
+from scrapeview.columns import columns_of
 from scrapeview.errors import ReadingError
 from scrapeview.judge import grid_for, lay, merged, over_passes
 from scrapeview.judge.laid import FaceGrid, LaidPrint
-from scrapeview.judge.places import PLACE_DTYPES, open_space, table_of_places
+from scrapeview.judge.places import open_space, table_of_places
 from scrapeview.simulate import FaceShape, scrape_series
 
 GRID = FaceGrid(3.0, (0.5 / 3, 0.5 / 3), (int(SIZE_MM[1] * 3), int(SIZE_MM[0] * 3)))
@@ -140,7 +141,7 @@ def test_blank_passes_have_no_mark_in_common(base):
     none = np.empty((0, 3))
     found = over_passes(laid(base, none, none, none))
     assert found.always.area_mm2 == 0
-    assert list(found.always.table.columns) == list(PLACE_DTYPES)
+    assert list(found.always.table.columns) == [column.name for column in columns_of("places")]
     assert found.never.area_mm2 == pytest.approx(96 * 64, rel=0.01)
     assert not found.always.beyond_chance
     assert not found.never.beyond_chance

@@ -9,9 +9,11 @@ import sqlalchemy
 from scrapeview.bearing import Square
 from scrapeview.columns import columns_of
 from scrapeview.record import FacePlan, Scrape
-from scrapeview.record.overview import SHOP_COLUMNS
+from scrapeview.record.overview import TRENDS
 from scrapeview.record.summary import summary_of
 from scrapeview.targets import Target
+
+SHOP_KINDS = {c.name: c.dtype for c in columns_of("faces")} | dict.fromkeys(TRENDS, "object")
 
 
 def kinds(frame):
@@ -88,7 +90,7 @@ def test_the_shop_says_where_each_face_stands(record, face, shot, small, monkeyp
     record.keep_print(begun.face_id, [photo], reading, pass_number=1)
     record.begin_pass(begun.face_id, Scrape())
     shop = record.shop()
-    assert kinds(shop) == SHOP_COLUMNS
+    assert kinds(shop) == SHOP_KINDS
     assert list(shop["face"]) == ["Back face", "flat way", "gib"]
     back, way, gib = shop.to_dict("records")
     assert (back["face_id"], back["role"], back["machine"]) == (
@@ -109,7 +111,7 @@ def test_the_shop_says_where_each_face_stands(record, face, shot, small, monkeyp
 
 
 def test_an_empty_shop_is_typed(record):
-    assert kinds(record.shop()) == SHOP_COLUMNS
+    assert kinds(record.shop()) == SHOP_KINDS
 
 
 def test_the_current_reading_is_shown_not_the_latest(record, face, shot):
