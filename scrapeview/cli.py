@@ -10,6 +10,15 @@ import typer
 
 from scrapeview import record_commands
 from scrapeview.console import plain_refusals, say
+from scrapeview.pick_options import (
+    CentreOption,
+    CornersOption,
+    LengthOption,
+    MarkingPickOption,
+    MetalPickOption,
+    RimOption,
+    ScaleOption,
+)
 from scrapeview.serve_command import serve
 
 if TYPE_CHECKING:
@@ -49,43 +58,18 @@ UnitsOption = Annotated[UnitsName, typer.Option(help="Units of the lengths shown
 @app.command()
 def read(
     photo: Annotated[Path, typer.Argument(metavar="PHOTO", help="The photograph of the print.")],
-    corners: Annotated[
-        str | None,
-        typer.Option(
-            metavar="PICKS",
-            help='Four corners "x,y x,y x,y x,y", clockwise from the face\'s top left.',
-        ),
-    ] = None,
+    corners: CornersOption = None,
     size: Annotated[
         str | None,
         typer.Option(metavar="SIZE", help="Width x height between the corners: 254x178mm, 10x7in."),
     ] = None,
-    rim: Annotated[
-        str | None,
-        typer.Option(
-            metavar="PICKS", help='Five or more picks "x,y ..." on the rim of a round face.'
-        ),
-    ] = None,
+    rim: RimOption = None,
     diameter: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="Diameter of the rim: 100mm, 4in.")
     ] = None,
-    centre: Annotated[
-        str | None,
-        typer.Option(
-            metavar="PICK", help="The round face's true centre x,y, such as that of a bore."
-        ),
-    ] = None,
-    scale: Annotated[
-        str | None,
-        typer.Option(
-            metavar="PICKS",
-            help='Two picks "x,y x,y" a known length apart, seen from square above.',
-        ),
-    ] = None,
-    length: Annotated[
-        str | None,
-        typer.Option(metavar="LENGTH", help="The length between the two picks: 100mm, 4in."),
-    ] = None,
+    centre: CentreOption = None,
+    scale: ScaleOption = None,
+    length: LengthOption = None,
     outline: Annotated[
         list[str] | None,
         typer.Option(
@@ -103,12 +87,8 @@ def read(
     marking: Annotated[
         MarkingName, typer.Option(help="Colour of the marking; rubbed: bright in a coat.")
     ] = MarkingName.AUTO,
-    marking_pick: Annotated[
-        list[str] | None, typer.Option(metavar="PICK", help="A pick x,y on marking. Repeatable.")
-    ] = None,
-    metal_pick: Annotated[
-        list[str] | None, typer.Option(metavar="PICK", help="A pick x,y on bare metal. Repeatable.")
-    ] = None,
+    marking_pick: MarkingPickOption = None,
+    metal_pick: MetalPickOption = None,
     smallest: Annotated[
         str | None,
         typer.Option(

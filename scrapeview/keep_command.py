@@ -9,6 +9,15 @@ import typer
 
 from scrapeview.command_home import HomeOption, opened
 from scrapeview.console import plain_refusals, say
+from scrapeview.pick_options import (
+    CentreOption,
+    CornersOption,
+    LengthOption,
+    MarkingPickOption,
+    MetalPickOption,
+    RimOption,
+    ScaleOption,
+)
 
 if TYPE_CHECKING:
     from scrapeview.plane import Plane
@@ -28,33 +37,13 @@ class ScrapingName(StrEnum):
 def keep(
     face: Annotated[int, typer.Argument(metavar="FACE", help="Its number, as 'faces' lists it.")],
     photo: Annotated[Path, typer.Argument(metavar="PHOTO", help="The photograph of the print.")],
-    corners: Annotated[
-        str | None,
-        typer.Option(
-            metavar="PICKS",
-            help='Four corners "x,y x,y x,y x,y", clockwise from the face\'s top left.',
-        ),
-    ] = None,
-    rim: Annotated[
-        str | None,
-        typer.Option(metavar="PICKS", help='Five or more picks "x,y ..." on a round face\'s rim.'),
-    ] = None,
-    centre: Annotated[
-        str | None, typer.Option(metavar="PICK", help="The round face's true centre x,y.")
-    ] = None,
-    scale: Annotated[
-        str | None,
-        typer.Option(metavar="PICKS", help='Two picks "x,y x,y" a known length apart.'),
-    ] = None,
-    length: Annotated[
-        str | None, typer.Option(metavar="LENGTH", help="That length: 100mm, 4in.")
-    ] = None,
-    marking_pick: Annotated[
-        list[str] | None, typer.Option(metavar="PICK", help="A pick x,y on marking. Repeatable.")
-    ] = None,
-    metal_pick: Annotated[
-        list[str] | None, typer.Option(metavar="PICK", help="A pick x,y on bare metal. Repeatable.")
-    ] = None,
+    corners: CornersOption = None,
+    rim: RimOption = None,
+    centre: CentreOption = None,
+    scale: ScaleOption = None,
+    length: LengthOption = None,
+    marking_pick: MarkingPickOption = None,
+    metal_pick: MetalPickOption = None,
     who: Annotated[str, typer.Option(metavar="NAME", help="Who scraped.")] = "",
     scraping: Annotated[ScrapingName | None, typer.Option(help="Kind of scraping.")] = None,
     metal_um: Annotated[
