@@ -2,24 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from importlib import resources
 from typing import Any, Literal
 
 import streamlit as st
 
+from scrapeview.dashboard.own_component import own_component
 from scrapeview.dashboard.picture.events import Event, fresh_events, last_number
 
-_FOLDER = resources.files("scrapeview.dashboard.picture")
-_SCRIPTS = sorted(
-    (file for file in _FOLDER.joinpath("js").iterdir() if file.name.endswith(".js")),
-    key=lambda file: file.name,
-)
-_COMPONENT = st.components.v2.component(
-    "scrapeview_picture",
-    css=_FOLDER.joinpath("picture.css").read_text("utf-8"),
-    # one script after the other is one module: what one declares the next may use
-    js="\n".join(file.read_text("utf-8") for file in _SCRIPTS),
-)
+_COMPONENT = own_component("picture")
 
 
 @dataclass(frozen=True)

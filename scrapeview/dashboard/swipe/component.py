@@ -2,25 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from importlib import resources
 from typing import Any, Literal, get_args
 
 import streamlit as st
 
+from scrapeview.dashboard.own_component import own_component
+
 Mode = Literal["swipe", "blink", "both"]
 MODES: tuple[Mode, ...] = get_args(Mode)
 
-_FOLDER = resources.files("scrapeview.dashboard.swipe")
-_SCRIPTS = sorted(
-    (file for file in _FOLDER.joinpath("js").iterdir() if file.name.endswith(".js")),
-    key=lambda file: file.name,
-)
-_COMPONENT = st.components.v2.component(
-    "scrapeview_swipe",
-    css=_FOLDER.joinpath("swipe.css").read_text("utf-8"),
-    # one script after the other is one module: what one declares the next may use
-    js="\n".join(file.read_text("utf-8") for file in _SCRIPTS),
-)
+_COMPONENT = own_component("swipe")
 
 
 @dataclass(frozen=True)
