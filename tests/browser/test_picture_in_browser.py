@@ -2,6 +2,8 @@
 
 import pytest
 
+NEXT_FRAME = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+
 
 class Hand:
     """A tab with a photograph to pick on, and what a pointer does there."""
@@ -17,6 +19,8 @@ class Hand:
         self.touch = tab.context.new_cdp_session(tab.page)
 
     def find(self, testid):
+        # what a hand does is drawn with the next frame
+        self.tab.page.evaluate(NEXT_FRAME)
         return self.tab.page.get_by_test_id(testid)
 
     def place_px(self, handle):
@@ -28,6 +32,7 @@ class Hand:
         return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
     def handles(self):
+        self.tab.page.evaluate(NEXT_FRAME)
         return self.stage.locator(".handle").count()
 
     def fingers(self, kind, *places):
