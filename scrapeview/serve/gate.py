@@ -212,7 +212,10 @@ async def _form_of(request: Request) -> tuple[str, str] | None:
         body += chunk
         if len(body) > LARGEST_LOGIN_BYTES:
             return None
-    fields = parse_qs(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=8)
+    try:
+        fields = parse_qs(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=8)
+    except ValueError:
+        return None
     return fields.get("passphrase", [""])[0], _own_path(fields.get("next", ["/"])[0])
 
 

@@ -92,6 +92,9 @@ def test_a_form_that_is_none_is_refused_without_reading_it_all(door):
     assert door.log_in("a" * 9000)[0] == 413
     assert door.log_in(Content_Type="application/json")[0] == 413
     assert door.ask("POST", "/passphrase", b"\xff\xfe", Origin=door.origin)[0] == 413
+    many = b"&".join(b"a=1" for _ in range(20))
+    asked = {"Origin": door.origin, "Content_Type": "application/x-www-form-urlencoded"}
+    assert door.ask("POST", "/passphrase", many, **asked)[0] == 413
 
 
 def test_a_tampered_cookie_opens_nothing(door):
