@@ -17,7 +17,7 @@ from sqlalchemy import (
     make_url,
 )
 from sqlalchemy.dialects import postgresql, sqlite
-from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError
+from sqlalchemy.exc import ArgumentError, DBAPIError, DisconnectionError, IntegrityError
 from sqlalchemy.exc import TimeoutError as NoConnectionError
 
 from scrapeview.errors import RecordError
@@ -64,12 +64,12 @@ def open_postgresql(url: str) -> Engine:
     # what goes wrong while a dropped connection is let go concerns nobody
     logging.getLogger("sqlalchemy.pool").setLevel(logging.CRITICAL)
     try:
-        # a connection that the server dropped overnight is noticed before it is used
-        engine = create_engine(parsed.set(drivername="postgresql+pg8000"), pool_pre_ping=True)
+        engine = create_engine(parsed.set(drivername="postgresql+pg8000"))
     except ModuleNotFoundError:
         raise RecordError(
             "PostgreSQL needs a driver that is not installed: pip install 'scrapeview[postgres]'."
         ) from None
+    event.listen(engine, "checkout", _require_answer)
     event.listen(engine, "begin", _begin_in_postgresql)
     return engine
 
@@ -126,6 +126,11 @@ def in_words(place: str) -> Iterator[None]:
         ) from error
     except DBAPIError as error:
         raise RecordError(_sentence(error, place)) from error
+    except OSError as error:
+        # the driver lets errors of the network through as they are
+        raise RecordError(
+            f"The record in {place} does not answer: {error.strerror or error}."
+        ) from error
     except NoConnectionError:
         raise RecordError(
             f"Too many are using the record in {place} at once: try again in a moment."
@@ -156,6 +161,20 @@ def _reason(error: DBAPIError) -> str:
         # PostgreSQL's own message among what it tells of an error
         detail = detail.get("M", "no reason is told")
     return str(detail).splitlines()[0].rstrip(".")
+
+
+def _require_answer(connection: Any, _record: Any, _proxy: Any) -> None:
+    """Let the pool replace a connection that the server dropped, overnight for instance.
+
+    The pool's own ping takes the driver's errors of the network for faults of the program.
+    """
+    try:
+        cursor = connection.cursor()
+        cursor.execute("SELECT 1")
+        cursor.close()
+        connection.rollback()
+    except Exception:
+        raise DisconnectionError from None
 
 
 def _set_up(connection: Any, _: Any) -> None:
