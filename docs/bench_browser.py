@@ -131,9 +131,9 @@ class Tab:
         """Wait until the server has nothing more to say to this tab."""
         idle = '[data-testid="stApp"][data-test-script-state="notRunning"]'
         quiet = 0
-        while quiet < 3:
+        while quiet < 2:
             self.page.wait_for_selector(idle)
-            self.page.wait_for_timeout(150)
+            self.page.wait_for_timeout(120)
             quiet = quiet + 1 if self.page.locator(idle).count() else 0
 
     def press(self, name: str) -> None:
