@@ -3,7 +3,10 @@
 import dataclasses
 import hashlib
 import multiprocessing
+import sys
+from contextlib import contextmanager
 from itertools import count, islice
+from types import ModuleType
 
 from scrapeview.record import Record, Scrape
 
@@ -38,9 +41,21 @@ def start_keeper(*told):
     """Start `keep_prints` as a program of its own; return it and the pipe it tells through."""
     receives, sends = PROGRAMS.Pipe(duplex=False)
     keeper = PROGRAMS.Process(target=keep_prints, args=(*told, sends))
-    keeper.start()
+    with _no_main_of_its_own():
+        keeper.start()
     sends.close()
     return keeper, receives
+
+
+@contextmanager
+def _no_main_of_its_own():
+    """A program started while pages are tested would run what they left as the main one."""
+    main = sys.modules["__main__"]
+    sys.modules["__main__"] = ModuleType("__main__")
+    try:
+        yield
+    finally:
+        sys.modules["__main__"] = main
 
 
 def all_told(receives):
