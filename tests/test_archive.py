@@ -1,14 +1,13 @@
 """A machine out of one record and into another: nothing is lost, and a second time is noticed."""
 
-import dataclasses
 import io
 import json
-import math
 import zipfile
 
 import numpy as np
 import pandas as pd
 import pytest
+from exactly import assert_same
 
 import scrapeview
 from scrapeview import archive
@@ -16,7 +15,6 @@ from scrapeview.archive import check_archive, read_archive, write_archive, write
 from scrapeview.corrections import Correction
 from scrapeview.errors import ArchiveError, OutputError, RecordError
 from scrapeview.face_reading import read_for_face
-from scrapeview.plane import Plane
 from scrapeview.record import FacePlan, Record, Scrape
 from scrapeview.record.archive import machine_history
 from scrapeview.targets import Target
@@ -107,24 +105,6 @@ def members_of(data):
         return {name: packed.read(name) for name in packed.namelist() if name != "manifest.json"}
 
 
-def same(one, two):
-    if isinstance(one, pd.DataFrame):
-        pd.testing.assert_frame_equal(one, two, check_exact=True)
-    elif isinstance(one, np.ndarray):
-        assert (one.dtype, one.shape, one.tobytes()) == (two.dtype, two.shape, two.tobytes())
-    elif isinstance(one, Plane):
-        assert one.as_dict() == two.as_dict()
-    elif dataclasses.is_dataclass(one):
-        for field in dataclasses.fields(one):
-            same(getattr(one, field.name), getattr(two, field.name))
-    elif isinstance(one, tuple):
-        assert len(one) == len(two)
-        for a, b in zip(one, two, strict=True):
-            same(a, b)
-    else:
-        assert one == two or (math.isnan(one) and math.isnan(two))
-
-
 def all_readings(record, machine_id):
     history, reading_ids = machine_history(record, machine_id)
     return history, [record.reading(reading_id) for reading_id in reading_ids]
@@ -136,7 +116,7 @@ def test_a_machine_comes_back_without_loss(shop, zipped, other):
     back, readings_back = all_readings(other, restored.machine_id)
     assert back == history
     assert len(readings) == 4
-    same(tuple(readings), tuple(readings_back))
+    assert_same(tuple(readings), tuple(readings_back))
     for each in history.photographs:
         assert other.photo(each.sha256) == shop[0].photo(each.sha256)
         assert other.photo_name(each.sha256) == each.name

@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
-from scrapeview.charts.shown import Units, points_by, points_unit
+from scrapeview.bearing import Interval
+from scrapeview.charts.shown import Units, interval, points_by, points_unit
 from scrapeview.charts.shown import length as length_words
 from scrapeview.dashboard.standing import (
     day,
@@ -72,7 +73,7 @@ def _show_figures(row: Any, target: Target, units: Units, confidence: float) -> 
     contact.metric("Contact", f"{row.contact_percent:.1f} %")
     least, most = target.contact_least_percent, target.contact_most_percent
     stands = against_words(row.contact_percent, *ends, least, most, " %")
-    contact.caption(f"{level} {ends_words(*ends)}{BREAK}{stands}")
+    contact.caption(f"{level} {interval(Interval(*ends))}{BREAK}{stands}")
     _show_points(points, row, target, units, level)
     worst.metric("Worst square", f"{row.worst_contact_percent:.1f} %")
     if row.count_reliable:
@@ -97,14 +98,7 @@ def _show_points(place: Any, row: Any, target: Target, units: Units, level: str)
     place.metric(label, f"{value:.1f}")
     least = None if target.ppsi_least is None else points_by(target.ppsi_least, units)
     stands = against_words(value, low, high, least, None, "")
-    place.caption(f"{level} {ends_words(low, high)}{BREAK}{stands}")
-
-
-def ends_words(low: float, high: float) -> str:
-    """Return an interval: 15.0 to 17.3; in words where the face is too small to tell."""
-    if not (np.isfinite(low) and np.isfinite(high)):
-        return "unknown: too few squares"
-    return f"{low:.1f} to {high:.1f}"
+    place.caption(f"{level} {interval(Interval(low, high))}{BREAK}{stands}")
 
 
 def against_words(

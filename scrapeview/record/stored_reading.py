@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Table, select
 
 from scrapeview.columns import columns_of, table
 from scrapeview.errors import ReadingError, RecordError
-from scrapeview.json_values import LARGEST_MASK_PX, mask_out
+from scrapeview.json_values import LARGEST_MASK_PX, MASK_LEVEL, mask_out
 from scrapeview.plane import Plane
 from scrapeview.reading_json import from_json, to_json
 from scrapeview.record import schema
@@ -23,8 +23,6 @@ from scrapeview.result import Reading
 
 TABLES = {"points": schema.points, "cells": schema.cells}
 """Parts of a reading that have a table of their own, to be asked across readings."""
-MASK_LEVEL = 5
-"""How hard a mask is pressed: six in a hundred larger than at best, in a thirtieth of the time."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,8 @@ import pandas as pd
 import pytest
 from plotly.graph_objects import Figure
 
+from scrapeview.bearing import Interval
+from scrapeview.charts.shown import interval
 from scrapeview.columns import columns_of
 from scrapeview.corrections import Correction
 from scrapeview.dashboard.face_downloads import file_stem
@@ -20,7 +22,6 @@ from scrapeview.dashboard.face_standing import (
     about_line,
     against_words,
     as_written,
-    ends_words,
     target_line,
 )
 from scrapeview.record import PassEntry, Record, Scrape
@@ -312,8 +313,8 @@ def test_a_figure_against_its_target(value, ends, least, most, told):
 
 
 def test_ends_in_words():
-    assert ends_words(14.96, 17.31) == "15.0 to 17.3"
-    assert "too few" in ends_words(0.0, float("inf"))
+    assert interval(Interval(14.96, 17.31)) == "15.0 to 17.3"
+    assert "too few" in interval(Interval(0.0, float("inf")))
 
 
 def test_the_target_in_one_line():

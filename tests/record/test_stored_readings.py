@@ -3,35 +3,14 @@
 import dataclasses
 import math
 
-import numpy as np
-import pandas as pd
 import pytest
+from exactly import assert_same
 
 from scrapeview.bearing import Interval
 from scrapeview.corrections import Correction
 from scrapeview.errors import ReadingError, RecordError
-from scrapeview.plane import Plane
 from scrapeview.reading_json import to_json
 from scrapeview.record.summary import SUMMARY, summary_of
-
-
-def assert_same(one, two):
-    """Two readings are equal to the last bit, types of tables and arrays included."""
-    if isinstance(one, pd.DataFrame):
-        pd.testing.assert_frame_equal(one, two, check_exact=True)
-    elif isinstance(one, np.ndarray):
-        assert (one.dtype, one.shape, one.tobytes()) == (two.dtype, two.shape, two.tobytes())
-    elif isinstance(one, Plane):
-        assert one.as_dict() == two.as_dict()
-    elif dataclasses.is_dataclass(one):
-        for field in dataclasses.fields(one):
-            assert_same(getattr(one, field.name), getattr(two, field.name))
-    elif isinstance(one, tuple):
-        assert len(one) == len(two)
-        for a, b in zip(one, two, strict=True):
-            assert_same(a, b)
-    else:
-        assert one == two or (math.isnan(one) and math.isnan(two))
 
 
 def test_readings_of_every_kind_come_back_the_same(record, face, shot, reading):
