@@ -7,7 +7,7 @@ from scrapeview.face_reading import read_for_face
 from scrapeview.record import FaceEntry, FacePlan, Machine, Part, Record, Scrape
 from scrapeview.record.entries import Scraping
 from scrapeview.samples import Sample, find_samples
-from scrapeview.targets import Target
+from scrapeview.targets import ASKED, Origin, Target
 
 MACHINE_NAME = "Surface grinder (invented sample)"
 MACHINE_NOTES = (
@@ -16,10 +16,20 @@ MACHINE_NOTES = (
 )
 PART_NAME = "Cross slide"
 FACE_NAME = "Upper face"
+_INVENTED = Origin("own", "invented for the sample series")
 TARGET = Target(
-    name="sample job", contact_least_percent=20.0, ppsi_least=25.0,
-    source="invented for the sample series",
-)  # fmt: skip
+    name="sample job",
+    ppsi_least=25.0,
+    square_ppsi_least=12.0,
+    contact_least_percent=20.0,
+    contact_most_percent=60.0,
+    bare_circle_most_mm=12.7,
+    spread_most_percent=40.0,
+    balance_most_percent=30.0,
+    haze_most_percent=15.0,
+    prints_apart_most_percent=30.0,
+    origins=tuple((asked.name, _INVENTED) for asked in ASKED),
+)
 
 Progress = Callable[[int, int, str], None]
 """Called with the steps done, the steps there are, and what is being done."""

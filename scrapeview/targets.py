@@ -1,8 +1,59 @@
-"""Targets a face is scraped to, each with where it comes from."""
+"""Targets a face is scraped to; each value with where it comes from and how sure that is."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
+from typing import Any, Literal, NamedTuple
 
 from scrapeview.errors import SettingsError
+
+Sure = Literal["read", "second-hand", "practice", "suggestion", "own"]
+SURE_WORDS: dict[Sure, str] = {
+    "read": "published, read in the source",
+    "second-hand": "published, read in a text that quotes it",
+    "practice": "common practice, no source",
+    "suggestion": "our suggestion, no source",
+    "own": "your own",
+}
+
+
+class Origin(NamedTuple):
+    """Where a value comes from: how sure that is, and the source in words, "" where none is."""
+
+    sure: Sure
+    source: str = ""
+
+    @property
+    def words(self) -> str:
+        """How sure it is, with the source."""
+        told = SURE_WORDS[self.sure]
+        return f"{told}: {self.source}" if self.source else told
+
+
+OWN = Origin("own")
+
+
+class Asked(NamedTuple):
+    """A value a target can ask for: its unit, its range and what it means."""
+
+    name: str
+    unit: str
+    most: float
+    meaning: str
+
+
+ASKED = (
+    Asked("ppsi_least", "1/in2", 500, "points per square inch of the whole face, at least"),
+    Asked("square_ppsi_least", "1/in2", 500, "points in any one square inch, at least"),
+    Asked("contact_least_percent", "%", 100, "contact, at least"),
+    Asked("contact_most_percent", "%", 100, "contact, at most: more wrings, and starves of oil"),
+    Asked("bare_circle_most_mm", "mm", 1000, "largest circle without contact, at most"),
+    Asked("spread_most_percent", "%", 500, "spread of the points between the squares, at most"),
+    Asked("balance_most_percent", "%", 200, "ends, sides and rails differ by, at most"),
+    Asked("haze_most_percent", "%", 100, "film between the points, at most"),
+    Asked("prints_apart_most_percent", "%", 200, "two prints differ by, at most"),
+)
+"""All values a target can ask for; None where it does not."""
+ASKED_BY_NAME = {asked.name: asked for asked in ASKED}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -13,12 +64,12 @@ class Target:
     ----------
     name : str
         Kind of face, in the trade's words.
-    contact_least_percent, contact_most_percent : float or None
-        Contact, 0-100 %.
-    ppsi_least : float or None
-        Points per square inch, 0-500.
-    source : str
-        Where the values come from; "common practice, no source" where there is none.
+    ppsi_least, square_ppsi_least, contact_least_percent, contact_most_percent : float or None
+    bare_circle_most_mm, spread_most_percent, balance_most_percent : float or None
+    haze_most_percent, prints_apart_most_percent : float or None
+        Meanings and ranges as in `ASKED`.
+    origins : tuple of (str, Origin)
+        Where the values come from; what is not named is the user's own.
 
     Raises
     ------
@@ -27,48 +78,147 @@ class Target:
     """
 
     name: str
+    ppsi_least: float | None = None
+    square_ppsi_least: float | None = None
     contact_least_percent: float | None = None
     contact_most_percent: float | None = None
-    ppsi_least: float | None = None
-    source: str = "your own"
+    bare_circle_most_mm: float | None = None
+    spread_most_percent: float | None = None
+    balance_most_percent: float | None = None
+    haze_most_percent: float | None = None
+    prints_apart_most_percent: float | None = None
+    origins: tuple[tuple[str, Origin], ...] = ()
 
     def __post_init__(self) -> None:
         if not self.name.strip():
             raise SettingsError("A target needs a name, such as the kind of face it is for.")
-        for value in (self.contact_least_percent, self.contact_most_percent):
-            if value is not None and not 0 <= value <= 100:
-                raise SettingsError(f"Contact in the target '{self.name}' must be 0 to 100 %.")
-        if self.ppsi_least is not None and not 0 <= self.ppsi_least <= 500:
-            raise SettingsError(f"Points per in2 in the target '{self.name}' must be 0 to 500.")
-        least, most = self.contact_least_percent, self.contact_most_percent
-        if least is not None and most is not None and least > most:
-            raise SettingsError(f"The target '{self.name}' asks for more contact than it allows.")
+        for asked in ASKED:
+            value = getattr(self, asked.name)
+            if value is not None and not 0 <= value <= asked.most:
+                raise SettingsError(
+                    f"In the target '{self.name}', {asked.meaning.partition(':')[0]}: give 0 to "
+                    f"{asked.most:g} {asked.unit}, not {value:g}."
+                )
+        for least, most, what in _PAIRS:
+            low, high = getattr(self, least), getattr(self, most)
+            if low is not None and high is not None and low > high:
+                raise SettingsError(f"The target '{self.name}' asks {what}.")
+        kept = {n: Origin(*o) for n, o in self.origins if getattr(self, n, None) is not None}
+        object.__setattr__(self, "origins", tuple(sorted(kept.items())))
+
+    def origin(self, name: str) -> Origin:
+        """Return where one value comes from."""
+        return dict(self.origins).get(name, OWN)
+
+    @property
+    def asks(self) -> bool:
+        """Whether anything is asked at all."""
+        return any(getattr(self, asked.name) is not None for asked in ASKED)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the target as plain values for JSON."""
+        return asdict(self) | {"origins": {name: list(o) for name, o in self.origins}}
+
+    @classmethod
+    def from_dict(cls, values: Mapping[str, Any]) -> "Target":
+        """Return the target of `as_dict`, or of one kept with a single source for all values.
+
+        Raises
+        ------
+        SettingsError
+            Where it holds names that are not known, or values out of their range.
+        """
+        told = dict(values)
+        source = told.pop("source", None)
+        unknown = set(told) - {f.name for f in fields(cls)}
+        if unknown:
+            raise SettingsError(f"Unknown values of a target: {', '.join(sorted(unknown))}.")
+        origins = dict(told.pop("origins", {}))
+        if source is not None:
+            origins |= {asked.name: origin_of_source(source) for asked in ASKED}
+        try:
+            return cls(**told, origins=tuple((n, Origin(*o)) for n, o in origins.items()))
+        except TypeError:
+            raise SettingsError("A target needs a name, and numbers for what it asks.") from None
 
 
-NO_TARGET = Target(name="no target", source="")
-PRACTICE = "common practice, no source"
+_PAIRS = (
+    ("contact_least_percent", "contact_most_percent", "for more contact than it allows"),
+    ("square_ppsi_least", "ppsi_least", "for more points in any square than on the whole"),
+)
+
+
+def origin_of_source(source: str) -> Origin:
+    """Return the origin that one source told for a whole target stands for."""
+    if source in ("", SURE_WORDS["own"]):
+        return OWN
+    if source == SURE_WORDS["practice"]:
+        return Origin("practice")
+    return Origin("second-hand" if source.startswith("ISO 8512-1") else "own", source)
+
+
+NO_TARGET = Target(name="no target")
+_PLATES = Origin("second-hand", "ISO 8512-1:1990 bearing area, as quoted by AS 1004.1-1998")
+_PRACTICE = Origin("practice")
+_SUGGESTED = Origin("suggestion")
+_AS_GENERAL = Origin("suggestion", "as common practice has it for general slideways")
+_NO_WRINGING = Origin("suggestion", "ISO 8512-1 asks that plates do not wring, and gives no number")
+_WIDER_AT_ENDS = Origin(
+    "suggestion", "a fitters' examination text asks for more and harder points at the ends"
+)
+
+
+def _shipped(name: str, **told: tuple[float, Origin]) -> Target:
+    common = {
+        "haze_most_percent": (15.0, _SUGGESTED),
+        "prints_apart_most_percent": (25.0, _SUGGESTED),
+    }
+    all_told = common | told
+    return Target(
+        name=name,
+        origins=tuple((key, origin) for key, (_, origin) in all_told.items()),
+        **{key: value for key, (value, _) in all_told.items()},
+    )
+
+
+def _even(square: float, bare_mm: float, spread: float) -> dict[str, tuple[float, Origin]]:
+    return {
+        "square_ppsi_least": (square, _SUGGESTED),
+        "bare_circle_most_mm": (bare_mm, _SUGGESTED),
+        "spread_most_percent": (spread, _SUGGESTED),
+        "balance_most_percent": (25.0, _SUGGESTED),
+    }
+
 
 SHIPPED_TARGETS = (
-    Target(name="rough scraping", ppsi_least=5, source=PRACTICE),
-    Target(
-        name="general ways", ppsi_least=10, contact_least_percent=40, contact_most_percent=60,
-        source=PRACTICE,
+    _shipped(
+        "reference face", ppsi_least=(25, _PRACTICE), contact_least_percent=(20, _PLATES),
+        contact_most_percent=(60, _NO_WRINGING), **_even(15, 12.7, 35),
     ),
-    Target(
-        name="precision ways", ppsi_least=20, contact_least_percent=40, contact_most_percent=60,
-        source=PRACTICE,
+    _shipped(
+        "precision slideway", ppsi_least=(20, _PRACTICE), contact_least_percent=(40, _PRACTICE),
+        contact_most_percent=(60, _PRACTICE), **_even(12, 12.7, 35),
     ),
-    Target(name="reference faces", ppsi_least=25, source=PRACTICE),
-    Target(
-        name="cast-iron surface plate, grade 0", contact_least_percent=20,
-        source="ISO 8512-1:1990 bearing area, as quoted by AS 1004.1-1998",
+    _shipped(
+        "general slideway", ppsi_least=(10, _PRACTICE), contact_least_percent=(40, _PRACTICE),
+        contact_most_percent=(60, _PRACTICE), **_even(5, 19.05, 45),
     ),
-    Target(
-        name="cast-iron surface plate, grade 1", contact_least_percent=15,
-        source="ISO 8512-1:1990 bearing area, as quoted by AS 1004.1-1998",
+    _shipped(
+        "gib", ppsi_least=(10, _AS_GENERAL), contact_least_percent=(40, _AS_GENERAL),
+        contact_most_percent=(60, _AS_GENERAL), **_even(5, 19.05, 45),
     ),
-    Target(
-        name="cast-iron surface plate, grades 2 and 3", contact_least_percent=10,
-        source="ISO 8512-1:1990 bearing area, as quoted by AS 1004.1-1998",
+    _shipped(
+        "bonded liner", ppsi_least=(10, _AS_GENERAL), contact_least_percent=(40, _AS_GENERAL),
+        contact_most_percent=(60, _AS_GENERAL), **_even(5, 19.05, 45),
     ),
+    _shipped(
+        "fixed joint", ppsi_least=(5, _PRACTICE), bare_circle_most_mm=(38.1, _SUGGESTED),
+    ),
+    _shipped(
+        "plain bearing shell", ppsi_least=(10, _WIDER_AT_ENDS),
+        bare_circle_most_mm=(19.05, _SUGGESTED),
+    ),
+    _shipped("cast-iron surface plate, grade 0", contact_least_percent=(20, _PLATES)),
+    _shipped("cast-iron surface plate, grade 1", contact_least_percent=(15, _PLATES)),
+    _shipped("cast-iron surface plate, grades 2 and 3", contact_least_percent=(10, _PLATES)),
 )  # fmt: skip

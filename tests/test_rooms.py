@@ -11,6 +11,7 @@ HOUSE = Path(scrapeview.__file__).parent
 FILES = sorted(HOUSE.rglob("*.py"))
 GROUND = (
     "errors", "units", "flags", "columns", "settings", "provenance", "corrections", "targets",
+    "flatness",
 )  # fmt: skip
 ORDER = {
     **dict.fromkeys(GROUND, 0),

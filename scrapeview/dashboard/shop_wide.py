@@ -1,7 +1,6 @@
 """What holds for the whole shop: its targets and the names of its scrapers, from the record."""
 
 from collections.abc import Sequence
-from dataclasses import asdict
 
 from scrapeview.errors import SettingsError
 from scrapeview.record import Record
@@ -20,8 +19,8 @@ def shop_targets(record: Record) -> tuple[Target, ...]:
     if stored is None:
         return SHIPPED_TARGETS
     try:
-        return tuple(Target(**values) for values in stored)
-    except TypeError:
+        return tuple(Target.from_dict(values) for values in stored)
+    except (TypeError, SettingsError):
         raise SettingsError(
             "The targets in the record cannot be understood: set them anew on the page Settings."
         ) from None
@@ -39,7 +38,7 @@ def keep_targets(record: Record, targets: Sequence[Target]) -> None:
     for name in names:
         if names.count(name) > 1 or name == NO_TARGET.name:
             raise SettingsError(f"There is a target '{name}' already: give each its own name.")
-    record.set_setting("targets", [asdict(target) for target in targets])
+    record.set_setting("targets", [target.as_dict() for target in targets])
 
 
 def scrapers(record: Record) -> tuple[str, ...]:

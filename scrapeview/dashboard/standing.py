@@ -44,14 +44,13 @@ def range_words(least: Any, most: Any = None) -> str:
 
 
 def target_words(target: Target, units: Units) -> str:
-    """Return a target in one line, with its source."""
+    """Return a target in one line."""
     contact = range_words(target.contact_least_percent, target.contact_most_percent)
     asked = [f"contact {contact} %"] if contact else []
     if target.ppsi_least is not None:
         least = range_words(points_by(target.ppsi_least, units))
         asked.append(f"{least} points per {points_unit(units)}")
-    said = f"{target.name}: {', '.join(asked)}" if asked else target.name
-    return f"{said} ({target.source})" if target.source else said
+    return f"{target.name}: {', '.join(asked)}" if asked else target.name
 
 
 def day(iso: Any) -> str:

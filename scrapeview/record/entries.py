@@ -3,12 +3,14 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
+from scrapeview.flatness import NOT_KNOWN, ReferenceFlatness
 from scrapeview.settings import Settings
 from scrapeview.targets import NO_TARGET, Target
 
 Shape = Literal["rectangle", "round", "free"]
 Scraping = Literal["", "rough", "spacing out", "finish", "single points"]
 Polygon = tuple[tuple[float, float], ...]
+Swing = Literal["convex", "hollow", "even"]
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,8 @@ class FacePlan:
     regions_mm, openings_mm : tuple of polygons
         In mm of the face; without regions all of the shape is the face.
     target : Target
+    flatness : ReferenceFlatness
+        Of the reference.
     marking : str
         "auto", "blue", "red", "black" or "rubbed".
     units : {"", "metric", "inch"}
@@ -62,6 +66,7 @@ class FacePlan:
     openings_mm: tuple[Polygon, ...] = ()
     target: Target = NO_TARGET
     reference: str = ""
+    flatness: ReferenceFlatness = NOT_KNOWN
     marking: str = "auto"
     units: Literal["", "metric", "inch"] = ""
     settings: Settings = field(default_factory=Settings)
@@ -138,3 +143,70 @@ class Kept:
     pass_id: int
     print_id: int
     reading_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class EyeCount:
+    """One square of a print counted by eye, beside what was counted in the photograph.
+
+    Parameters
+    ----------
+    print_id, reading_id : int
+    x_mm, y_mm, side_mm : float
+        The square, which the program chose.
+    by_eye, by_tool : int
+        Points whose middle lies in it.
+    who : str
+    counted_at_utc : str
+    """
+
+    print_id: int
+    reading_id: int
+    x_mm: float
+    y_mm: float
+    side_mm: float
+    by_eye: int
+    by_tool: int
+    who: str = ""
+    counted_at_utc: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SwingTest:
+    """What the swing test of a face said: the part on its reference, pushed sideways at one end.
+
+    Parameters
+    ----------
+    pass_number : int
+        The pass after which it was made.
+    result : {"convex", "hollow", "even"}
+        It swung from near the middle, shuffled end to end, or turned at about three tenths.
+    pivot_percent : float or None
+        Where it turned: distance from the end that was not pushed, of the length, 0-100.
+    who, notes, made_at_utc : str
+    """
+
+    pass_number: int
+    result: Swing
+    pivot_percent: float | None = None
+    who: str = ""
+    notes: str = ""
+    made_at_utc: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeptVerdict:
+    """A verdict kept beside its face, so that a whole shop is listed without judging it anew.
+
+    Parameters
+    ----------
+    judged_from : str
+        Fingerprint of all it was judged from; where that has changed, the verdict is stale.
+    outcome, reason : str
+    judged_at_utc : str
+    """
+
+    judged_from: str
+    outcome: str
+    reason: str
+    judged_at_utc: str = ""

@@ -152,7 +152,7 @@ def _plan_out(plan: FacePlan) -> dict[str, Any]:
         "target_contact_least_percent": target.contact_least_percent,
         "target_contact_most_percent": target.contact_most_percent,
         "target_ppsi_least": target.ppsi_least,
-        "target_source": target.source,
+        "target_source": "",
         "settings": json.dumps(plan.settings.as_dict()),
     }
 
@@ -167,7 +167,6 @@ def _plan_in(row: Mapping[Any, Any]) -> FacePlan:
             contact_least_percent=row["target_contact_least_percent"],
             contact_most_percent=row["target_contact_most_percent"],
             ppsi_least=row["target_ppsi_least"],
-            source=row["target_source"],
         ),
         settings=Settings.from_dict(json.loads(row["settings"])),
     )
