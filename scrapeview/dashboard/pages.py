@@ -4,6 +4,7 @@ import streamlit as st
 from streamlit.navigation.page import StreamlitPage
 
 from scrapeview.dashboard.face_page import face_page
+from scrapeview.dashboard.judge_page import judge_page
 from scrapeview.dashboard.new_print_page import new_print_page
 from scrapeview.dashboard.settings_page import settings_page
 from scrapeview.dashboard.shop_page import shop_page
@@ -14,6 +15,7 @@ _PAGES = (
     (shop_page, "Shop", "", ":material/home_repair_service:"),
     (new_print_page, "New print", "new-print", ":material/add_a_photo:"),
     (face_page, "Face", "face", ":material/show_chart:"),
+    (judge_page, "Judge", "judge", ":material/gavel:"),
     (side_page, "Side by side", "side-by-side", ":material/compare:"),
     (settings_page, "Settings", "settings", ":material/settings:"),
 )

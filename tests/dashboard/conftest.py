@@ -16,6 +16,7 @@ ROOT = Path(__file__).parents[2]
 PATHS = {
     "New print": "new-print",
     "Face": "face",
+    "Judge": "judge",
     "Side by side": "side-by-side",
     "Settings": "settings",
 }
