@@ -15,8 +15,8 @@ class Column:
     Parameters
     ----------
     table : str
-        "points", "cells", "regions", "sizes"; "faces", "passes", "history"; "moved", "compared" or
-        "places".
+        "points", "cells", "regions", "sizes"; "faces", "passes", "history"; "moved", "compared",
+        "places"; "criteria" or "balance".
     name, dtype, unit, meaning : str
         `dtype` is a numpy name; `unit` is "" where there is none.
     """
@@ -142,6 +142,27 @@ COLUMNS = (
     Column("places", "area_mm2", "float64", "mm2", "its area"),
     Column("places", "across_mm", "float64", "mm", "diameter of that circle"),
     Column("places", "long_mm", "float64", "mm", "longer side of the rectangle round it"),
+    Column("criteria", "pass", "int64", "", "number of the pass that was judged"),
+    Column("criteria", "criterion", "str", "", "what is judged, as targets name it"),
+    Column("criteria", "zone", "str", "", "part of the face; nothing for the whole"),
+    Column("criteria", "figure", "float64", "", "what was found, in the unit of its row"),
+    Column("criteria", "low", "float64", "", "lower bound at the stated risk, in that unit"),
+    Column("criteria", "high", "float64", "", "upper bound at the stated risk, in that unit"),
+    Column("criteria", "unit", "str", "", "unit of the row"),
+    Column("criteria", "target", "float64", "", "what is asked, in that unit; NaN for nothing"),
+    Column("criteria", "margin", "float64", "", "how far the bound is beyond the target"),
+    Column("criteria", "stands", "str", "", "clears, open, falls short or cannot tell"),
+    Column("criteria", "why", "str", "", "code of a reason beyond figure and target"),
+    Column("balance", "pass", "int64", "", "number of the pass that was judged"),
+    Column("balance", "kind", "str", "", "which parts of the face are weighed"),
+    Column("balance", "first", "str", "", "the one part"),
+    Column("balance", "second", "str", "", "the other"),
+    Column("balance", "figure", "str", "", "points or contact"),
+    Column("balance", "difference_percent", "float64", "%", "first less second, of their mean"),
+    Column("balance", "low_percent", "float64", "%", "lower bound at the stated risk"),
+    Column("balance", "high_percent", "float64", "%", "upper bound at the stated risk"),
+    Column("balance", "allowed_percent", "float64", "%", "what is allowed; NaN for anything"),
+    Column("balance", "stands", "str", "", "clears, open or falls short"),
 )
 
 
