@@ -103,8 +103,15 @@ class Target:
             low, high = getattr(self, least), getattr(self, most)
             if low is not None and high is not None and low > high:
                 raise SettingsError(f"The target '{self.name}' asks {what}.")
-        kept = {n: Origin(*o) for n, o in self.origins if getattr(self, n, None) is not None}
-        object.__setattr__(self, "origins", tuple(sorted(kept.items())))
+        told = {name: Origin(*origin) for name, origin in self.origins}
+        for name, origin in told.items():
+            if origin.sure not in SURE_WORDS or not isinstance(origin.source, str):
+                raise SettingsError(f"The target '{self.name}' does not say where {name} is from.")
+        held = {n: told[n] for n in sorted(told.keys() & ASKED_BY_NAME) if self._asked(n)}
+        object.__setattr__(self, "origins", tuple(held.items()))
+
+    def _asked(self, name: str) -> bool:
+        return getattr(self, name) is not None
 
     def origin(self, name: str) -> Origin:
         """Return where one value comes from."""
@@ -113,7 +120,7 @@ class Target:
     @property
     def asks(self) -> bool:
         """Whether anything is asked at all."""
-        return any(getattr(self, asked.name) is not None for asked in ASKED)
+        return any(self._asked(asked.name) for asked in ASKED)
 
     def as_dict(self) -> dict[str, Any]:
         """Return the target as plain values for JSON."""
@@ -133,12 +140,12 @@ class Target:
         unknown = set(told) - {f.name for f in fields(cls)}
         if unknown:
             raise SettingsError(f"Unknown values of a target: {', '.join(sorted(unknown))}.")
-        origins = dict(told.pop("origins", {}))
-        if source is not None:
-            origins |= {asked.name: origin_of_source(source) for asked in ASKED}
         try:
+            origins = dict(told.pop("origins", {}))
+            if source is not None:
+                origins |= {asked.name: origin_of_source(source) for asked in ASKED}
             return cls(**told, origins=tuple((n, Origin(*o)) for n, o in origins.items()))
-        except TypeError:
+        except (TypeError, ValueError, AttributeError):
             raise SettingsError("A target needs a name, and numbers for what it asks.") from None
 
 

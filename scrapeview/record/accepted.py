@@ -3,16 +3,30 @@
 import dataclasses
 import math
 from collections.abc import Sequence
-from typing import get_args, get_type_hints
+from datetime import datetime
+from typing import Any, get_args, get_type_hints
 
 from scrapeview.errors import RecordError
-from scrapeview.record.entries import FacePlan, Polygon, Scrape, Scraping, Shape
+from scrapeview.flatness import GRADES, ReferenceFlatness
+from scrapeview.record.entries import (
+    EyeCount,
+    FacePlan,
+    Polygon,
+    Scrape,
+    Scraping,
+    Shape,
+    Swing,
+    SwingTest,
+)
+from scrapeview.targets import Target
 
 LONGEST_NAME = 120
 LONGEST_NOTES = 20_000
 LARGEST_MM = 100_000.0
 LARGEST_UM = 1000.0
 LONGEST_HOURS = 1000.0
+MOST_POINTS = 1000
+"""Of one square that is counted by eye."""
 MARKINGS = ("auto", "blue", "red", "black", "rubbed")
 
 
@@ -90,9 +104,100 @@ def plan_of(plan: FacePlan) -> FacePlan:
         height_mm=height,
         regions_mm=_polygons("outline", plan.regions_mm),
         openings_mm=_polygons("opening", plan.openings_mm),
+        target=_target(plan.target),
         reference=text_of("reference", plan.reference),
+        flatness=_flatness(plan.flatness),
         notes=text_of("note", plan.notes, LONGEST_NOTES),
     )
+
+
+def eye_count_of(count: EyeCount) -> EyeCount:
+    """Return a square counted by eye.
+
+    Raises
+    ------
+    RecordError
+        Where a value is out of its range.
+    """
+    if not 0 < count.side_mm <= LARGEST_MM:
+        raise RecordError(f"The side of a square that is counted must be 0 to {LARGEST_MM:g} mm.")
+    if not all(abs(place) <= LARGEST_MM for place in (count.x_mm, count.y_mm)):
+        raise RecordError("A square that is counted lies nowhere on the face: choose it again.")
+    return dataclasses.replace(
+        count,
+        x_mm=float(count.x_mm),
+        y_mm=float(count.y_mm),
+        side_mm=float(count.side_mm),
+        by_eye=_points("counted by eye", count.by_eye),
+        by_tool=_points("counted in the photograph", count.by_tool),
+        who=text_of("name of who counted", count.who),
+        counted_at_utc=time_of(count.counted_at_utc),
+    )
+
+
+def swing_test_of(test: SwingTest) -> SwingTest:
+    """Return what a swing test said.
+
+    Raises
+    ------
+    RecordError
+        Where a value is out of its range.
+    """
+    if test.result not in get_args(Swing):
+        results = ", ".join(get_args(Swing))
+        raise RecordError(f"A swing test says one of {results}, not '{test.result}'.")
+    return dataclasses.replace(
+        test,
+        pivot_percent=_within("place where it turned", test.pivot_percent, 100.0, "% of length"),
+        who=text_of("name of who tested", test.who),
+        notes=text_of("note", test.notes, LONGEST_NOTES),
+        made_at_utc=time_of(test.made_at_utc),
+    )
+
+
+def time_of(text: str) -> str:
+    """Return a time that is kept as text.
+
+    Raises
+    ------
+    RecordError
+        Where it is not as ISO 8601 has it.
+    """
+    try:
+        datetime.fromisoformat(text)
+        # between date and time that takes any character
+        text.encode("ascii").index(b"T")
+    except ValueError:
+        raise RecordError("A time in it is none: it must be as ISO 8601 has it.") from None
+    return text
+
+
+def _target(target: Target) -> Target:
+    text_of("name of the target", target.name)
+    for _, origin in target.origins:
+        text_of("source of a target", origin.source, LONGEST_NOTES)
+    return target
+
+
+def _flatness(flatness: ReferenceFlatness) -> ReferenceFlatness:
+    if flatness.grade not in GRADES:
+        known = ", ".join(grade for grade in GRADES if grade)
+        raise RecordError(f"There is no grade '{flatness.grade}' of a reference: {known}.")
+    sides = float(flatness.length_mm), float(flatness.width_mm)
+    if not all(0 <= side <= LARGEST_MM for side in sides):
+        raise RecordError(f"The sides of a reference are up to {LARGEST_MM:g} mm long.")
+    own_um = _within("reference's own error", flatness.own_um, LARGEST_UM, "um")
+    return dataclasses.replace(flatness, length_mm=sides[0], width_mm=sides[1], own_um=own_um)
+
+
+def _points(what: str, points: Any) -> int:
+    # written so that what is not a number is refused as well
+    if isinstance(points, bool) or not 0 <= points <= MOST_POINTS or points != int(points):
+        raise RecordError(
+            f"The points {what} in a square are a whole number from 0 to {MOST_POINTS}, not "
+            f"{points}."
+        )
+    return int(points)
 
 
 def _storable(what: str, text: str) -> str:

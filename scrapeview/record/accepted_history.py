@@ -2,7 +2,6 @@
 
 import dataclasses
 from collections.abc import Hashable, Sequence
-from datetime import datetime
 
 from scrapeview.errors import RecordError
 from scrapeview.record import accepted
@@ -67,7 +66,7 @@ def require_readable(reading: Reading) -> None:
             raise RecordError(f"The {what} of a reading is out of its range: {value:g}.")
     for time in (reading.read_at_utc, reading.taken_at):
         if time is not None:
-            _time(time)
+            accepted.time_of(time)
     accepted.text_of("version of a reading", reading.versions.get("scrapeview", ""))
 
 
@@ -90,7 +89,7 @@ def _face(face: FaceHistory) -> FaceHistory:
 def _pass(each: PassHistory) -> PassHistory:
     prints = tuple(_print(one) for one in each.prints)
     scrape = accepted.scrape_of(each.scrape)
-    return PassHistory(each.number, _time(each.begun_at_utc), scrape, prints)
+    return PassHistory(each.number, accepted.time_of(each.begun_at_utc), scrape, prints)
 
 
 def _print(one: PrintHistory) -> PrintHistory:
@@ -103,14 +102,14 @@ def _print(one: PrintHistory) -> PrintHistory:
         dataclasses.replace(
             choice,
             why=accepted.text_of("reason", choice.why, accepted.LONGEST_NOTES),
-            chosen_at_utc=_time(choice.chosen_at_utc),
+            chosen_at_utc=accepted.time_of(choice.chosen_at_utc),
         )
         for choice in one.choices
     )
     return dataclasses.replace(
         one,
         placement=accepted.text_of("placement", one.placement),
-        kept_at_utc=_time(one.kept_at_utc),
+        kept_at_utc=accepted.time_of(one.kept_at_utc),
         choices=choices,
     )
 
@@ -118,18 +117,8 @@ def _print(one: PrintHistory) -> PrintHistory:
 def _photograph(each: PhotographEntry) -> PhotographEntry:
     # kept to the letter: blanks around it are part of a file's name
     accepted.text_of("name of a photograph", each.name, accepted.LONGEST_NOTES)
-    _time(each.added_at_utc)
+    accepted.time_of(each.added_at_utc)
     return each
-
-
-def _time(text: str) -> str:
-    try:
-        datetime.fromisoformat(text)
-        # between date and time that takes any character
-        text.encode("ascii").index(b"T")
-    except ValueError:
-        raise RecordError("A time in it is none: it must be as ISO 8601 has it.") from None
-    return text
 
 
 def _once(what: str, each: Sequence[Hashable]) -> None:

@@ -28,12 +28,12 @@ from scrapeview.record.entries import (
     PrintEntry,
     Scrape,
 )
-from scrapeview.record.opened import Opened
+from scrapeview.record.judged import Judged
 from scrapeview.record.photographs import sha256_of
 from scrapeview.result import Reading
 
 
-class Record(Opened):
+class Record(Judged):
     """The record of a shop; many threads and programs may use it at once.
 
     Every method raises RecordError, with one plain sentence, where something asked for is not

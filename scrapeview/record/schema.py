@@ -19,6 +19,7 @@ from sqlalchemy import (
 
 from scrapeview import columns
 from scrapeview.record.summary import SUMMARY
+from scrapeview.targets import ASKED
 
 
 class Real(TypeDecorator[float]):
@@ -58,7 +59,15 @@ def _refers(to: str) -> Column[int]:
     return Column(to.split(".")[1], BigInteger, ForeignKey(to), nullable=False)
 
 
+def _numbers(*names: str) -> list[Column[float]]:
+    return [Column(name, Double, nullable=False) for name in names]
+
+
 METADATA = MetaData()
+TARGETS = {asked.name: f"target_{asked.name}" for asked in ASKED}
+"""Column of a face for each value a target can ask for; NULL where it does not."""
+_FIRST_TARGETS = ("contact_least_percent", "contact_most_percent", "ppsi_least")
+"""Those that faces had from the beginning, in their order."""
 
 migrations = Table(
     "migrations", METADATA, _key("number"), *_text("name", "applied_at_utc")
@@ -71,13 +80,14 @@ faces = Table(
     _key("face_id"),
     _refers("parts.part_id"),
     *_text("name", "role", "shape"),
-    Column("width_mm", Double, nullable=False),
-    Column("height_mm", Double, nullable=False),
+    *_numbers("width_mm", "height_mm"),
     *_text("regions_mm", "openings_mm", "target_name"),
-    Column("target_contact_least_percent", Double),
-    Column("target_contact_most_percent", Double),
-    Column("target_ppsi_least", Double),
+    *(Column(TARGETS[name], Double) for name in _FIRST_TARGETS),
     *_text("target_source", "reference", "marking", "units", "settings", "notes"),
+    *(Column(TARGETS[name], Double) for name in TARGETS if name not in _FIRST_TARGETS),
+    *_text("target_origins", "reference_grade"),
+    *_numbers("reference_length_mm", "reference_width_mm"),
+    Column("reference_own_um", Double),
 )
 passes = Table(
     "passes",
@@ -152,3 +162,29 @@ choices = Table(
 shop_settings = Table(
     "shop_settings", METADATA, Column("name", Text, primary_key=True), *_text("value")
 )  # fmt: skip
+eye_counts = Table(
+    "eye_counts",
+    METADATA,
+    _key("eye_count_id"),
+    _refers("prints.print_id"),
+    _refers("readings.reading_id"),
+    *_numbers("x_mm", "y_mm", "side_mm"),
+    Column("by_eye", BigInteger, nullable=False),
+    Column("by_tool", BigInteger, nullable=False),
+    *_text("who", "counted_at_utc"),
+)
+swing_tests = Table(
+    "swing_tests",
+    METADATA,
+    _key("swing_test_id"),
+    _refers("passes.pass_id"),
+    *_text("result"),
+    Column("pivot_percent", Double),
+    *_text("who", "notes", "made_at_utc"),
+)
+kept_verdicts = Table(
+    "kept_verdicts",
+    METADATA,
+    _key("face_id", ForeignKey("faces.face_id")),
+    *_text("judged_from", "outcome", "reason", "judged_at_utc"),
+)

@@ -2,12 +2,14 @@
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict, fields
 from typing import Any
 
 from sqlalchemy import Connection, Select, Table, delete, select, update
 from sqlalchemy.exc import IntegrityError
 
 from scrapeview.errors import RecordError
+from scrapeview.flatness import ReferenceFlatness
 from scrapeview.record import accepted, schema
 from scrapeview.record.database import add_row
 from scrapeview.record.entries import FaceEntry, FacePlan, Machine, Part, Polygon
@@ -140,6 +142,7 @@ def _face_entry(row: Mapping[Any, Any]) -> FaceEntry:
 
 SAME = ("name", "role", "shape", "width_mm", "height_mm", "reference", "marking", "units", "notes")
 """What a plan and its row call alike."""
+FLATNESS = tuple(field.name for field in fields(ReferenceFlatness))
 
 
 def _plan_out(plan: FacePlan) -> dict[str, Any]:
@@ -149,10 +152,10 @@ def _plan_out(plan: FacePlan) -> dict[str, Any]:
         "regions_mm": json.dumps(plan.regions_mm),
         "openings_mm": json.dumps(plan.openings_mm),
         "target_name": target.name,
-        "target_contact_least_percent": target.contact_least_percent,
-        "target_contact_most_percent": target.contact_most_percent,
-        "target_ppsi_least": target.ppsi_least,
+        **{column: getattr(target, name) for name, column in schema.TARGETS.items()},
+        "target_origins": json.dumps(target.as_dict()["origins"]),
         "target_source": "",
+        **{f"reference_{name}": value for name, value in asdict(plan.flatness).items()},
         "settings": json.dumps(plan.settings.as_dict()),
     }
 
@@ -162,14 +165,18 @@ def _plan_in(row: Mapping[Any, Any]) -> FacePlan:
         **{name: row[name] for name in SAME},
         regions_mm=_polygons_in(row["regions_mm"]),
         openings_mm=_polygons_in(row["openings_mm"]),
-        target=Target(
-            name=row["target_name"],
-            contact_least_percent=row["target_contact_least_percent"],
-            contact_most_percent=row["target_contact_most_percent"],
-            ppsi_least=row["target_ppsi_least"],
-        ),
+        target=_target_in(row),
+        flatness=ReferenceFlatness(**{name: row[f"reference_{name}"] for name in FLATNESS}),
         settings=Settings.from_dict(json.loads(row["settings"])),
     )
+
+
+def _target_in(row: Mapping[Any, Any]) -> Target:
+    told = {name: row[column] for name, column in schema.TARGETS.items()}
+    origins = row["target_origins"]
+    # rows from before each value had an origin of its own tell one source for all
+    whence = {"origins": json.loads(origins)} if origins else {"source": row["target_source"]}
+    return Target.from_dict({"name": row["target_name"], **told, **whence})
 
 
 def _polygons_in(text: str) -> tuple[Polygon, ...]:

@@ -182,9 +182,59 @@ CREATE TABLE shop_settings (
 ) {strict}
 """
 
+JUDGED = """
+ALTER TABLE faces ADD COLUMN target_square_ppsi_least {real};
+ALTER TABLE faces ADD COLUMN target_bare_circle_most_mm {real};
+ALTER TABLE faces ADD COLUMN target_spread_most_percent {real};
+ALTER TABLE faces ADD COLUMN target_balance_most_percent {real};
+ALTER TABLE faces ADD COLUMN target_haze_most_percent {real};
+ALTER TABLE faces ADD COLUMN target_prints_apart_most_percent {real};
+ALTER TABLE faces ADD COLUMN target_origins TEXT NOT NULL DEFAULT '';
+ALTER TABLE faces ADD COLUMN reference_grade TEXT NOT NULL DEFAULT '';
+ALTER TABLE faces ADD COLUMN reference_length_mm {real} NOT NULL DEFAULT 0;
+ALTER TABLE faces ADD COLUMN reference_width_mm {real} NOT NULL DEFAULT 0;
+ALTER TABLE faces ADD COLUMN reference_own_um {real};
+
+CREATE TABLE eye_counts (
+    eye_count_id {id},
+    print_id {integer} NOT NULL REFERENCES prints (print_id) ON DELETE CASCADE,
+    reading_id {integer} NOT NULL,
+    x_mm {real} NOT NULL,
+    y_mm {real} NOT NULL,
+    side_mm {real} NOT NULL,
+    by_eye {integer} NOT NULL,
+    by_tool {integer} NOT NULL,
+    who TEXT NOT NULL,
+    counted_at_utc TEXT NOT NULL,
+    FOREIGN KEY (print_id, reading_id)
+        REFERENCES readings (print_id, reading_id) ON DELETE CASCADE
+) {strict};
+CREATE INDEX eye_counts_of_print ON eye_counts (print_id, eye_count_id);
+
+CREATE TABLE swing_tests (
+    swing_test_id {id},
+    pass_id {integer} NOT NULL REFERENCES passes (pass_id) ON DELETE CASCADE,
+    result TEXT NOT NULL,
+    pivot_percent {real},
+    who TEXT NOT NULL,
+    notes TEXT NOT NULL,
+    made_at_utc TEXT NOT NULL
+) {strict};
+CREATE INDEX swing_tests_of_pass ON swing_tests (pass_id, swing_test_id);
+
+CREATE TABLE kept_verdicts (
+    face_id {integer} NOT NULL PRIMARY KEY REFERENCES faces (face_id) ON DELETE CASCADE,
+    judged_from TEXT NOT NULL,
+    outcome TEXT NOT NULL,
+    reason TEXT NOT NULL,
+    judged_at_utc TEXT NOT NULL
+) {strict}
+"""
+
 STEPS = (
     ("machines, parts, faces, passes, prints, photographs and readings", MACHINES_TO_CELLS),
     ("which reading of a print is the current one, and why", CHOICES),
     ("settings of the shop", SHOP_SETTINGS),
+    ("what a face is judged by, counts by eye, swing tests and verdicts", JUDGED),
 )
 """Name and template of each step, in order; its number counts from 1."""

@@ -14,7 +14,7 @@ from scrapeview.record.stored_reading import prepare
 from scrapeview.settings import Settings
 
 VERSIONS = range(1, LATEST)
-RELEASED = ["0a26f593c159ecb4", "88e96f2eb61c0c01", "974a3e04444978a4"]
+RELEASED = ["0a26f593c159ecb4", "88e96f2eb61c0c01", "974a3e04444978a4", "7c5a152376ffc6e5"]
 """Beginning of the SHA-256 of each step's text."""
 
 
