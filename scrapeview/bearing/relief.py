@@ -160,9 +160,7 @@ def _datum(height: Shares, datum: Datum) -> Shares:
         return np.zeros(height.shape)
     if datum == "mean":
         return np.full(height.shape, height[told].mean())
-    rows, columns = np.indices(height.shape)
-    x, y = columns - columns[told].mean(), rows - rows[told].mean()
-    sides = (np.ones(height.shape), x, y)
-    held = np.column_stack([side[told] for side in sides])
-    fitted = np.asarray(np.linalg.lstsq(held, height[told], rcond=1e-9)[0])
-    return np.asarray(np.tensordot(fitted, np.stack(sides), axes=1))
+    x, y = np.meshgrid(*(np.arange(count, dtype=np.float64) for count in height.shape[::-1]))
+    sides = np.stack([np.ones(height.shape), x - x[told].mean(), y - y[told].mean()])
+    fitted = np.asarray(np.linalg.lstsq(sides[:, told].T, height[told], rcond=1e-9)[0])
+    return np.asarray(np.tensordot(fitted, sides, axes=1))
