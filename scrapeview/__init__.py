@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from scrapeview.result import Reading
     from scrapeview.settings import Settings
 
-__version__ = "0.2.0"
+__version__ = "0.3.0"
 
 __all__ = [
     "ArchiveError",
