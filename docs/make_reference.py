@@ -30,6 +30,7 @@ TABLES = {
     "moved": "Prints that were read again, one row each: what moved.",
     "compared": "Points of two prints of a face, one row each: which stayed, went and came.",
     "places": "Places marked in every one of the last passes, or never, one row each.",
+    "to_take": "Points of a print, one row each: which to take on the next pass, ranked.",
     "passes": "Prints of a face in the record, one row each, by their current readings.",
 }
 PARTS = (Interval, Square, BarePatch, Evenness, Separability, Heaviness, Check)

@@ -163,6 +163,16 @@ COLUMNS = (
     Column("balance", "high_percent", "float64", "%", "upper bound at the stated risk"),
     Column("balance", "allowed_percent", "float64", "%", "what is allowed; NaN for anything"),
     Column("balance", "stands", "str", "", "clears, open or falls short"),
+    Column("to_take", "rank", "int32", "", "order to take them in, from 1; 0 for those to leave"),
+    Column("to_take", "number", "int32", "", "row of the point in the table of points, from 1"),
+    Column("to_take", "x_mm", "float64", "mm", "centroid from the face's left, to the right"),
+    Column("to_take", "y_mm", "float64", "mm", "centroid from the face's top, downwards"),
+    Column("to_take", "diameter_mm", "float64", "mm", "diameter of the circle of the same area"),
+    Column("to_take", "what", "str", "", "take, later (in a pass after this one), leave or nothing"),
+    Column("to_take", "why", "str", "", "code of the reason"),
+    Column("to_take", "caution", "str", "", "code of what to look at before it is taken"),
+    Column("to_take", "around_ppsi", "float64", "1/in2", "points in the square inch around it"),
+    Column("to_take", "around_contact_percent", "float64", "%", "contact in that square inch"),
 )
 
 

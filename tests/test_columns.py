@@ -7,7 +7,7 @@ from scrapeview.columns import COLUMNS, columns_of, table
 from scrapeview.flags import FLAG_NAMES, FLAGS
 
 OF_A_READING = ("points", "cells", "regions", "sizes")
-TABLES = (*OF_A_READING, "passes", "history", "faces", "moved", "compared", "places")
+TABLES = (*OF_A_READING, "passes", "history", "faces", "moved", "compared", "places", "to_take")
 
 
 def test_every_column_is_described_once():
