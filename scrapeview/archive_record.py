@@ -9,6 +9,10 @@ from scrapeview.archive_manifest import strict_json
 from scrapeview.archive_members import RECORD, refusal, shown
 from scrapeview.errors import ArchiveError, ScrapeviewError
 from scrapeview.record.histories import MachineHistory
+from scrapeview.targets import Target
+
+EARLIER = {"source": str}
+"""What targets told in format 1: one source for all values."""
 
 
 def history_json(history: MachineHistory) -> bytes:
@@ -31,8 +35,11 @@ def read_history(data: bytes) -> MachineHistory:
 
 
 def _read(told: Any, hint: Any, where: str) -> Any:
+    if hint is Target:
+        # from its dictionary, which understands earlier formats too
+        return _record(told, get_type_hints(Target) | EARLIER, _target, where)
     if dataclasses.is_dataclass(hint):
-        return _record(told, hint, where)
+        return _record(told, get_type_hints(hint), hint, where)
     if type(None) in get_args(hint):
         (hint,) = (kind for kind in get_args(hint) if kind is not type(None))
         return None if told is None else _read(told, hint, where)
@@ -40,6 +47,8 @@ def _read(told: Any, hint: Any, where: str) -> Any:
         return told if isinstance(told, str) and told in get_args(hint) else _wrong(where)
     if get_origin(hint) is tuple:
         return _listed(told, get_args(hint), where)
+    if hasattr(hint, "_fields"):
+        return hint(*_listed(told, tuple(get_type_hints(hint).values()), where))
     if hint is float:
         return _number(told, where)
     if isinstance(told, bool) or not isinstance(told, hint):
@@ -47,18 +56,20 @@ def _read(told: Any, hint: Any, where: str) -> Any:
     return told
 
 
-def _record(told: Any, record: Any, where: str) -> Any:
-    fields = {f.name: f for f in dataclasses.fields(record) if f.init}
-    if not isinstance(told, dict) or not set(told) <= set(fields):
+def _record(told: Any, hints: dict[str, Any], made_from: Any, where: str) -> Any:
+    if not isinstance(told, dict) or not set(told) <= set(hints):
         _wrong(where)
-    hints = get_type_hints(record)
     values = {name: _read(value, hints[name], f"{where}.{name}") for name, value in told.items()}
     try:
-        return record(**values)
+        return made_from(**values)
     except TypeError:
         _wrong(where)
     except ScrapeviewError as error:
         raise refusal(f"{shown(where)} in it cannot be: {str(error).rstrip('.')}") from None
+
+
+def _target(**told: Any) -> Target:
+    return Target.from_dict(told)
 
 
 def _listed(told: Any, kinds: tuple[Any, ...], where: str) -> tuple[Any, ...]:

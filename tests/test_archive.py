@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from exactly import assert_same
+from packed import members_of
 
 import scrapeview
 from scrapeview import archive
@@ -15,9 +16,10 @@ from scrapeview.archive import check_archive, read_archive, write_archive, write
 from scrapeview.corrections import Correction
 from scrapeview.errors import ArchiveError, OutputError, RecordError
 from scrapeview.face_reading import read_for_face
+from scrapeview.flatness import ReferenceFlatness
 from scrapeview.record import FacePlan, Record, Scrape
 from scrapeview.record.archive import machine_history
-from scrapeview.targets import Target
+from scrapeview.targets import Origin, Target
 
 SEED = 2
 NAME = 'Planer "3/4" – Größe, 日本'
@@ -38,8 +40,18 @@ def fill(record, printed, plane_of):
         plain,
         role="way",
         openings_mm=(((20.0, 20.0), (30.0, 20.0), (25.0, 31.7)),),
-        target=Target(name="own", contact_least_percent=40.1, ppsi_least=20.0, source="the shop"),
+        target=Target(
+            name="own",
+            contact_least_percent=40.1,
+            ppsi_least=20.0,
+            bare_circle_most_mm=12.7,
+            origins=(
+                ("ppsi_least", Origin("practice")),
+                ("contact_least_percent", Origin("own", "the shop")),
+            ),
+        ),
         reference="straightedge 1",
+        flatness=ReferenceFlatness(grade="DIN 876 grade I", length_mm=910.5, own_um=1 / 3),
         units="inch",
         settings=scrapeview.Settings(smallest_point_mm=0.9),
         notes="mind the oil groove",
@@ -97,12 +109,6 @@ def other(tmp_path):
     record = Record.open(tmp_path / "other")
     yield record
     record.close()
-
-
-def members_of(data):
-    """All members but the manifest, which tells when the archive was made."""
-    with zipfile.ZipFile(io.BytesIO(data)) as packed:
-        return {name: packed.read(name) for name in packed.namelist() if name != "manifest.json"}
 
 
 def all_readings(record, machine_id):

@@ -5,16 +5,15 @@ import hashlib
 import io
 import json
 import random
-import zipfile
 
 import pytest
+from packed import members_of, zip_of
 
 from scrapeview import archive
 from scrapeview.archive import read_archive, write_zip
-from scrapeview.archive_manifest import FORMAT, KIND
 from scrapeview.errors import ArchiveError
 from scrapeview.face_reading import read_for_face
-from scrapeview.record import FacePlan, Record, Scrape
+from scrapeview.record import EyeCount, FacePlan, Record, Scrape, SwingTest
 
 SEED = 2
 FUZZ_CASES = 110
@@ -34,26 +33,16 @@ def members(tmp_path_factory, printed, plane_of):
     kept = record.keep_print(face.face_id, [("p.jpg", shot.jpeg)], small, Scrape(who="N. N."))
     record.add_reading(kept.print_id, small, "again")
     record.keep_print(face.face_id, [("p.jpg", shot.jpeg)], small, again=True)
+    count = EyeCount(
+        print_id=kept.print_id, reading_id=kept.reading_id, x_mm=1.0, y_mm=2.0, side_mm=25.4,
+        by_eye=3, by_tool=4,
+    )  # fmt: skip
+    record.add_eye_counts(face.face_id, [count])
+    record.add_swing_test(face.face_id, SwingTest(pass_number=1, result="even"))
     held = io.BytesIO()
     write_zip(record, machine.machine_id, held)
     record.close()
-    with zipfile.ZipFile(held) as packed:
-        return {name: packed.read(name) for name in packed.namelist() if name != "manifest.json"}
-
-
-def zip_of(content, told=None):
-    """An archive of any members, with a manifest that agrees with them or with what is told."""
-    listed = [
-        {"name": name, "size_bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
-        for name, data in (told or content).items()
-    ]
-    manifest = {"kind": KIND, "format": FORMAT, "scrapeview": "0", "made_at_utc": "",
-                "machine": "Mill", "members": listed}  # fmt: skip
-    held = io.BytesIO()
-    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
-        for name, data in {"manifest.json": json.dumps(manifest), **content}.items():
-            packed.writestr(name, data)
-    return held.getvalue()
+    return members_of(held.getvalue())
 
 
 def state_of(record):
@@ -118,6 +107,9 @@ FACE = ("parts", 0, "faces", 0)
 PLAN = (*FACE, "plan")
 PASS = (*FACE, "passes", 0)
 PRINT = (*PASS, "prints", 0)
+COUNT = (*PRINT, "eye_counts", 0)
+SWUNG = (*FACE, "swing_tests", 0)
+TARGET = (*PLAN, "target")
 
 
 @pytest.mark.parametrize(
@@ -132,7 +124,7 @@ PRINT = (*PASS, "prints", 0)
         ((*PLAN, "shape"), "square"), ((*PLAN, "marking"), "green"), ((*PLAN, "units"), "yard"),
         ((*PLAN, "regions_mm"), [[[0, 0], [1, 1]]]), ((*PLAN, "regions_mm"), [[[0, 0, 0]] * 3]),
         ((*PLAN, "openings_mm"), [[[0, 1e9], [1, 1], [2, 2]]]), ((*PLAN, "name"), KeyError),
-        ((*PLAN, "target", "ppsi_least"), 501), ((*PLAN, "target", "contact_least_percent"), -1),
+        ((*TARGET, "ppsi_least"), 501), ((*TARGET, "contact_least_percent"), -1),
         ((*PLAN, "settings", "smallest_point_mm"), 99), ((*PLAN, "settings", "cell_mm"), 1),
         ((*PLAN, "settings", "marking_picks_px"), [[1, 2]]),
         ((*PASS, "number"), 0), ((*PASS, "number"), 2), ((*PASS, "number"), 10**30),
@@ -148,6 +140,17 @@ PRINT = (*PASS, "prints", 0)
         ((*PRINT, "kept_at_utc"), 5), ((*PRINT, "placement"), "p" * 1000),
         (("photographs", 0, "sha256"), "0" * 64), (("photographs", 0, "added_at_utc"), "2030"),
         (("photographs", 0, "name"), "a\0b"),
+        ((*TARGET, "origins"), [["ppsi_least", ["rumour", ""]]]), ((*TARGET, "origins"), [["x"]]),
+        ((*TARGET, "origins"), [["ppsi_least", ["own", 5]]]), ((*TARGET, "origins"), {}),
+        ((*TARGET, "source"), 5), ((*TARGET, "haze_most_percent"), 101), ((*TARGET, "name"), 7),
+        ((*TARGET, "name"), "\0"), (TARGET, None), (TARGET, {}),
+        ((*PLAN, "flatness", "grade"), "the best"), ((*PLAN, "flatness", "own_um"), 1001),
+        ((*PLAN, "flatness", "length_mm"), -1), ((*PLAN, "flatness", "width_mm"), "1"),
+        ((*COUNT, "reading_id"), 3), ((*COUNT, "print_id"), 1), ((*COUNT, "by_eye"), -1),
+        ((*COUNT, "by_tool"), 1.5), ((*COUNT, "side_mm"), 0), ((*COUNT, "counted_at_utc"), ""),
+        ((*COUNT, "who"), "\ud800"), (COUNT, []), ((*PRINT, "eye_counts"), None),
+        ((*SWUNG, "pass_number"), 3), ((*SWUNG, "result"), "bent"), ((*SWUNG, "notes"), None),
+        ((*SWUNG, "pivot_percent"), 101), ((*SWUNG, "more"), 1),
     ],
 )  # fmt: skip
 def test_what_is_told_of_the_machine_but_cannot_be_is_refused(members, used, where, value):
@@ -160,7 +163,7 @@ def test_parts_and_faces_of_the_same_name_are_refused(members, used):
     assert "same part" in refused(
         used, zip_of(changed(members, ("parts",), [*told["parts"], empty]))
     )
-    face = {**told["parts"][0]["faces"][0], "passes": []}
+    face = {**told["parts"][0]["faces"][0], "passes": [], "swing_tests": []}
     faces = [*told["parts"][0]["faces"], face]
     assert "same face" in refused(used, zip_of(changed(members, ("parts", 0, "faces"), faces)))
 

@@ -83,7 +83,10 @@ def _face(face: FaceHistory) -> FaceHistory:
         raise RecordError(f"The passes of the face '{face.plan.name}' are not in order.")
     if sum(not each.prints for each in passes) > 1:
         raise RecordError(f"More than one pass of the face '{face.plan.name}' waits for its print.")
-    return FaceHistory(accepted.plan_of(face.plan), passes)
+    tests = tuple(accepted.swing_test_of(test) for test in face.swing_tests)
+    if not {test.pass_number for test in tests} <= set(numbers):
+        raise RecordError(f"A swing test is of a pass that the face '{face.plan.name}' lacks.")
+    return FaceHistory(accepted.plan_of(face.plan), passes, tests)
 
 
 def _pass(each: PassHistory) -> PassHistory:
@@ -98,6 +101,11 @@ def _print(one: PrintHistory) -> PrintHistory:
         raise RecordError("A print lacks its photograph, its reading or which reading holds.")
     if not {choice.reading for choice in one.choices} <= set(one.readings):
         raise RecordError("A reading was chosen that is none of its print's.")
+    counts = tuple(accepted.eye_count_of(count) for count in one.eye_counts)
+    if not {(count.print_id, count.reading_id) for count in counts} <= {
+        (0, n) for n in one.readings
+    }:
+        raise RecordError("A square was counted on a reading that is none of its print's.")
     choices = tuple(
         dataclasses.replace(
             choice,
@@ -111,6 +119,7 @@ def _print(one: PrintHistory) -> PrintHistory:
         placement=accepted.text_of("placement", one.placement),
         kept_at_utc=accepted.time_of(one.kept_at_utc),
         choices=choices,
+        eye_counts=counts,
     )
 
 

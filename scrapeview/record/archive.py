@@ -8,9 +8,18 @@ from typing import Any
 from sqlalchemy import Connection, Table, insert, select
 
 from scrapeview.errors import RecordError
-from scrapeview.record import accepted, passes, prints, schema, shop, shop_settings, stored_reading
+from scrapeview.record import (
+    accepted,
+    by_hand,
+    passes,
+    prints,
+    schema,
+    shop,
+    shop_settings,
+    stored_reading,
+)
 from scrapeview.record.database import insert_into
-from scrapeview.record.entries import Machine, PrintEntry
+from scrapeview.record.entries import EyeCount, Machine, PrintEntry
 from scrapeview.record.histories import (
     Choice,
     FaceHistory,
@@ -134,25 +143,34 @@ def _faces_of(db: Connection, part_id: int, numbers: dict[int, int]) -> tuple[Fa
     face_ids = db.scalars(select(kept.c.face_id).where(kept.c.part_id == part_id)).all()
     entries = [shop.face(db, face_id) for face_id in face_ids]
     return tuple(
-        FaceHistory(entry.plan, _passes_of(db, entry.face_id, numbers))
+        FaceHistory(
+            entry.plan,
+            _passes_of(db, entry.face_id, numbers),
+            by_hand.swing_tests(db, entry.face_id),
+        )
         for entry in sorted(entries, key=lambda entry: _order(entry.plan.name))
     )
 
 
 def _passes_of(db: Connection, face_id: int, numbers: dict[int, int]) -> tuple[PassHistory, ...]:
     kept = {each.print_id: each for each in prints.prints(db, face_id)}
+    counts: dict[int, list[EyeCount]] = {print_id: [] for print_id in kept}
+    for counted in by_hand.eye_counts(db, face_id):
+        counts[counted.print_id].append(counted)
     return tuple(
         PassHistory(
             each.number,
             each.begun_at_utc,
             each.scrape,
-            tuple(_print_history(db, kept[print_id], numbers) for print_id in each.print_ids),
+            tuple(_print_history(db, kept[n], counts[n], numbers) for n in each.print_ids),
         )
         for each in passes.passes(db, face_id)
     )
 
 
-def _print_history(db: Connection, entry: PrintEntry, numbers: dict[int, int]) -> PrintHistory:
+def _print_history(
+    db: Connection, entry: PrintEntry, counts: Sequence[EyeCount], numbers: dict[int, int]
+) -> PrintHistory:
     for reading_id in entry.reading_ids:
         numbers[reading_id] = len(numbers) + 1
     kept = schema.choices
@@ -165,6 +183,10 @@ def _print_history(db: Connection, entry: PrintEntry, numbers: dict[int, int]) -
         tuple(
             Choice(numbers[row.reading_id], row.why, row.chosen_at_utc)
             for row in db.execute(wanted)
+        ),
+        tuple(
+            dataclasses.replace(counted, print_id=0, reading_id=numbers[counted.reading_id])
+            for counted in counts
         ),
     )
 
@@ -209,6 +231,7 @@ def _add_face(
     db: Connection, part_id: int, face: FaceHistory, reading_of: Callable[[int], Reading]
 ) -> None:
     face_id = shop.add_face(db, part_id, face.plan)
+    pass_ids: dict[int, int] = {}
     for each in face.passes:
         row = {
             "face_id": face_id,
@@ -216,9 +239,11 @@ def _add_face(
             "begun_at_utc": each.begun_at_utc,
             **dataclasses.asdict(each.scrape),
         }
-        pass_id = _added(db, schema.passes, row)
+        pass_ids[each.number] = pass_id = _added(db, schema.passes, row)
         for one in each.prints:
             _add_print(db, pass_id, one, reading_of)
+    for test in face.swing_tests:
+        by_hand.add_test_of_pass(db, pass_ids[test.pass_number], test)
 
 
 def _add_print(
@@ -238,6 +263,10 @@ def _add_print(
             "chosen_at_utc": choice.chosen_at_utc,
         }
         db.execute(insert(schema.choices).values(chosen))
+    for counted in one.eye_counts:
+        reading_id = numbers[counted.reading_id]
+        ours = dataclasses.replace(counted, print_id=print_id, reading_id=reading_id)
+        by_hand.add_eye_count(db, ours)
 
 
 def _added(db: Connection, table: Table, row: dict[str, Any]) -> int:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from scrapeview.record.entries import FacePlan, Scrape
+from scrapeview.record.entries import EyeCount, FacePlan, Scrape, SwingTest
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,8 @@ class PrintHistory:
         Their numbers, oldest first.
     choices : tuple of Choice
         Oldest first; the last one holds.
+    eye_counts : tuple of EyeCount
+        Each with the number of its reading here, and 0 for its print.
     """
 
     placement: str
@@ -42,6 +44,7 @@ class PrintHistory:
     photo_sha256s: tuple[str, ...]
     readings: tuple[int, ...]
     choices: tuple[Choice, ...]
+    eye_counts: tuple[EyeCount, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,10 +59,11 @@ class PassHistory:
 
 @dataclass(frozen=True)
 class FaceHistory:
-    """A face with its passes in order."""
+    """A face with its passes and its swing tests, in order."""
 
     plan: FacePlan
     passes: tuple[PassHistory, ...]
+    swing_tests: tuple[SwingTest, ...] = ()
 
 
 @dataclass(frozen=True)

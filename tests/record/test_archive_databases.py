@@ -8,7 +8,9 @@ import pytest
 
 from scrapeview.archive import read_archive, write_zip
 from scrapeview.errors import ArchiveError
-from scrapeview.record import FacePlan, Scrape
+from scrapeview.flatness import ReferenceFlatness
+from scrapeview.record import EyeCount, FacePlan, Scrape, SwingTest
+from scrapeview.targets import SHIPPED_TARGETS
 
 SEED = 2
 
@@ -31,10 +33,21 @@ def filled(in_sqlite, printed, reading):
     machine = in_sqlite.add_machine("Größe 日本")
     part = in_sqlite.add_part(machine.machine_id, "Bed")
     w, h = printed("plain", SEED).size_mm
-    face = in_sqlite.add_face(part.part_id, FacePlan(name="way", width_mm=w, height_mm=h))
+    plan = FacePlan(
+        name="way", width_mm=w, height_mm=h, target=SHIPPED_TARGETS[0],
+        flatness=ReferenceFlatness(grade="GGG-P-463c A", own_um=0.1),
+    )  # fmt: skip
+    face = in_sqlite.add_face(part.part_id, plan)
     scrape = Scrape(who="N. N.", hours=0.1, metal_um=1e-9)
     kept = in_sqlite.keep_print(face.face_id, [("a.jpg", printed("plain", SEED).jpeg)], odd, scrape)
     in_sqlite.add_reading(kept.print_id, found, "again")
+    count = EyeCount(
+        print_id=kept.print_id, reading_id=kept.reading_id, x_mm=0.1, y_mm=1e-9, side_mm=25.4,
+        by_eye=11, by_tool=12, who="Ö",
+    )  # fmt: skip
+    in_sqlite.add_eye_counts(face.face_id, [count, count])
+    swung = SwingTest(pass_number=1, result="convex", pivot_percent=1 / 3, notes="日本")
+    in_sqlite.add_swing_test(face.face_id, swung)
     return machine.machine_id
 
 
@@ -43,6 +56,8 @@ def test_a_machine_is_the_same_in_either_database(in_sqlite, filled, record):
     machine = read_archive(record, held)
     back, again = content_of(record, machine.machine_id)
     assert again == content
+    assert b"counted_at_utc" in content["record.json"]
+    assert b"pivot_percent" in content["record.json"]
     with pytest.raises(ArchiveError, match="restored already"):
         read_archive(record, held)
     # what was added by its own numbers does not stand in the way of what comes next

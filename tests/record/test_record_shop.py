@@ -6,9 +6,10 @@ import json
 import pytest
 
 from scrapeview.errors import RecordError
+from scrapeview.flatness import ReferenceFlatness
 from scrapeview.record import FacePlan, Machine, Part
 from scrapeview.settings import Settings
-from scrapeview.targets import SHIPPED_TARGETS, Target
+from scrapeview.targets import SHIPPED_TARGETS, Origin, Target
 
 PLAN = FacePlan(
     name="vee and flat",
@@ -21,8 +22,25 @@ PLAN = FacePlan(
         ((0.0, 40.0), (9.0, 40.0), (4.0, 70.0)),
     ),
     openings_mm=(((10.0, 10.0), (20.0, 10.0), (15.0, 18.25)),),
-    target=Target(name="our own", contact_least_percent=40, ppsi_least=20.5, source="ürsprung"),
+    target=Target(
+        name="our own",
+        contact_least_percent=40,
+        ppsi_least=20.5,
+        square_ppsi_least=1 / 3,
+        bare_circle_most_mm=12.7,
+        spread_most_percent=35,
+        balance_most_percent=0,
+        haze_most_percent=15,
+        prints_apart_most_percent=25,
+        origins=(
+            ("ppsi_least", Origin("own", "ürsprung")),
+            ("haze_most_percent", Origin("suggestion")),
+        ),
+    ),
     reference="36 inch straightedge",
+    flatness=ReferenceFlatness(
+        grade="DIN 876 grade I", length_mm=914.4, width_mm=0.1 + 0.2, own_um=2.5
+    ),
     marking="blue",
     units="inch",
     settings=Settings(smallest_point_mm=1.1, cell_mm=25.0, confidence=0.9),
