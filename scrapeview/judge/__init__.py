@@ -6,6 +6,7 @@ from scrapeview.judge.laid import FaceGrid, LaidPrint, grid_for, lay, merged
 from scrapeview.judge.matched import Comparison, compare_prints
 from scrapeview.judge.over_passes import OverPasses, Places, over_passes
 from scrapeview.judge.shift import NO_SHIFT, Shift, shift_between, shifts_to_last
+from scrapeview.judge.verdict import JudgedPrint, judge_face
 
 __all__ = [
     "NO_SHIFT",
@@ -13,12 +14,14 @@ __all__ = [
     "Change",
     "Comparison",
     "FaceGrid",
+    "JudgedPrint",
     "LaidPrint",
     "OverPasses",
     "Places",
     "Shift",
     "compare_prints",
     "grid_for",
+    "judge_face",
     "lay",
     "merged",
     "over_passes",

@@ -21,7 +21,8 @@ class Criterion:
     Parameters
     ----------
     name : str
-        Name of the value of `Target` it is judged against, or "photograph", "count", "print".
+        Name of the value of `Target` it is judged against, or "photograph", "count", "print",
+        "target".
     zone : str
         "" the whole face, else the zone's name.
     figure : float

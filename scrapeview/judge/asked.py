@@ -1,0 +1,104 @@
+"""The figures of a whole print against what the target asks."""
+
+import numpy as np
+from scipy import stats
+
+from scrapeview.bearing import Interval, Square
+from scrapeview.bearing.bare import GRID_PX_PER_MM
+from scrapeview.confidence import COUNT_ERROR, DOUBT
+from scrapeview.judge.bounds import UNKNOWN, at_risk, judged
+from scrapeview.judge.criteria import Criterion
+from scrapeview.judge.parts import Ground
+from scrapeview.result import Reading
+from scrapeview.targets import Target
+from scrapeview.units import per_square_inch
+
+
+def asked_criteria(ground: Ground, target: Target, risk: float) -> tuple[Criterion, ...]:
+    """Return one criterion for each figure of the whole print that the target asks for."""
+    reading = ground.reading
+    contact = _headline(reading, reading.contact_percent, reading.contact_interval, risk)
+    found = (
+        _against(
+            target, "ppsi_least", reading.points_per_square_inch, "1/in2",
+            _headline(reading, reading.points_per_square_inch, reading.ppsi_interval, risk), True,
+        ),
+        _square(ground, target),
+        _against(target, "contact_least_percent", reading.contact_percent, "%", contact, True),
+        _against(target, "contact_most_percent", reading.contact_percent, "%", contact, False),
+        _against(
+            target, "bare_circle_most_mm", reading.bare_patch.circle_mm, "mm",
+            _circle_bounds(ground), False,
+        ),
+        _against(
+            target, "spread_most_percent", reading.evenness.cell_points_spread_percent, "%",
+            _spread_bounds(reading, risk), False,
+        ),
+    )  # fmt: skip
+    return tuple(one for one in found if one is not None)
+
+
+def _against(
+    target: Target, name: str, figure: float, unit: str, interval: Interval, at_least: bool
+) -> Criterion | None:
+    asked = getattr(target, name)
+    if asked is None:
+        return None
+    return judged(name, figure, unit, interval, asked, at_least=at_least)
+
+
+def _headline(reading: Reading, figure: float, interval: Interval, risk: float) -> Interval:
+    return at_risk(
+        figure,
+        interval,
+        confidence=reading.settings.confidence,
+        risk=risk,
+        squares=len(reading.cells),
+    )
+
+
+def _square(ground: Ground, target: Target) -> Criterion | None:
+    """The worst square: all of its points are seen, so only what is doubtful of them is open."""
+    square = ground.reading.worst_square
+    if square is None:
+        return _against(target, "square_ppsi_least", float("nan"), "1/in2", UNKNOWN, True)
+    return _against(
+        target, "square_ppsi_least", square.points_per_square_inch, "1/in2",
+        _square_bounds(ground, square), True,
+    )  # fmt: skip
+
+
+def _square_bounds(ground: Ground, square: Square) -> Interval:
+    points = ground.reading.points
+    x, y = points["x_mm"], points["y_mm"]
+    inside = points[
+        (x >= square.x_mm) & (x < square.x_mm + square.side_mm)
+        & (y >= square.y_mm) & (y < square.y_mm + square.side_mm)
+    ]  # fmt: skip
+    doubtful = sum(share * float(inside[flag].sum()) for flag, share in DOUBT.items())
+    relative = square.points * float(np.hypot(COUNT_ERROR, ground.scale_error))
+    half = per_square_inch(float(np.hypot(doubtful, relative)), square.area_mm2)
+    figure = square.points_per_square_inch
+    return Interval(max(0.0, figure - half), figure + half)
+
+
+def _circle_bounds(ground: Ground) -> Interval:
+    """The largest bare circle, to one square of the grid it is looked for on."""
+    figure = ground.reading.bare_patch.circle_mm
+    scale = ground.reading.px_per_mm
+    grid_px_per_mm = scale / max(1, int(scale / GRID_PX_PER_MM))
+    half = float(np.hypot(1 / grid_px_per_mm, figure * ground.scale_error))
+    return Interval(max(0.0, figure - half), figure + half)
+
+
+def _spread_bounds(reading: Reading, risk: float) -> Interval:
+    """Bounds of a standard deviation by chi-square; its mean counts as known."""
+    cells = int(reading.cells["enough_area"].sum())
+    figure = reading.evenness.cell_points_spread_percent
+    if cells < 2 or not len(reading.points):
+        return UNKNOWN
+    freedom = cells - 1
+    low, high = (
+        figure * np.sqrt(freedom / stats.chi2.ppf(tail, freedom)) for tail in (1 - risk, risk)
+    )
+    return Interval(float(low), float(high))
