@@ -83,7 +83,8 @@ def spot_area_mm2(contact: Mask, known: Mask, px_per_mm: float, length_mm: float
     step = max(1, round(SPOT_STEP_MM * px_per_mm))
     side_mm = step / px_per_mm
     held, seen = block_shares(contact & known, step), block_shares(known, step)
-    share = local_contact(held, seen, TREND_LENGTHS * window_sigma_mm(length_mm) / side_mm)
+    trend_px = TREND_LENGTHS * window_sigma_mm(length_mm) / side_mm
+    share = local_contact(held, seen, trend_px)
     share = np.nan_to_num(share)
     coin = float((share * (1 - share) * seen).sum() / max(seen.sum(), 1e-9))
     if coin <= 0:
@@ -93,8 +94,14 @@ def spot_area_mm2(contact: Mask, known: Mask, px_per_mm: float, length_mm: float
     # rings of whole squares: the ring of distance 0 is one square
     rings = _ring_sizes(len(covariance))
     reach = int(ends[0]) if len(ends) else len(covariance)
-    area = float((covariance * rings)[:reach].sum()) / coin
-    return side_mm**2 * max(area, 1e-3)
+    kept = 1 - _taken_by_trend(reach, trend_px)
+    return side_mm**2 * max(float((covariance * rings)[:reach].sum()) / coin / kept, 1e-3)
+
+
+def _taken_by_trend(reach: float, trend_px: float) -> float:
+    """Share of a spot within reach that goes with the trend: that of 2 w - w * w, w its window."""
+    near, wider = (1 - np.exp(-(reach**2) / (k * trend_px**2)) for k in (2, 4))
+    return float(min(2 * near - wider, 0.5))
 
 
 def _radial_covariance(rest: Shares, seen: Shares, reach: float) -> Shares:
