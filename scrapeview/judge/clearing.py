@@ -1,0 +1,113 @@
+"""When a print will clear a target: curves followed ahead pass by pass, and counted out."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import stats
+
+from scrapeview.judge.criteria import RISK
+from scrapeview.judge.pass_figures import PassFigures, Which
+from scrapeview.judge.progress_model import DRIFT, Array, Curves
+from scrapeview.targets import Target
+
+HORIZON = 30
+"""Passes ahead that are looked at; what takes longer is not reached with this way of working."""
+BOUND_Z = float(stats.norm.ppf(1 - RISK))
+"""A print clears a target by its one-sided bound at the verdict's risk, in standard errors."""
+DRIFTING = 6.0
+"""Passes ahead over which a wrong curve goes on growing wrong."""
+Chosen = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Needed:
+    """How much more is needed, with its interval.
+
+    Parameters
+    ----------
+    low, middle, high : float or None
+        None where it is not reached at this rate; an interval may be open upwards.
+    """
+
+    low: float | None
+    middle: float | None
+    high: float | None
+
+
+UNKNOWN = Needed(None, None, None)
+NONE_NEEDED = Needed(0.0, 0.0, 0.0)
+
+
+def asked_of(target: Target, which: Which) -> tuple[float | None, float | None]:
+    """Return the least and the most a target asks of one figure, None where it does not."""
+    if which == "points":
+        return target.ppsi_least, None
+    return target.contact_least_percent, target.contact_most_percent
+
+
+def is_there(figures: PassFigures, target: Target) -> bool:
+    """Return whether the last pass already clears the target by its bound."""
+    if not len(figures.passes) or figures.passes[-1] != figures.last_pass or not figures.usable[-1]:
+        return False
+    return bool(_clear(figures.figures[-1], figures.errors[-1], asked_of(target, figures.which)))
+
+
+def followed(curves: Curves, rng: np.random.Generator) -> Array:
+    """Return the face itself (m, HORIZON) on the passes ahead, curves growing wrong on the way."""
+    ahead = np.arange(1, HORIZON + 1)
+    wrong = DRIFT * np.sqrt(np.minimum(ahead, DRIFTING)) * rng.standard_normal((len(curves.now), 1))
+    return np.asarray(curves.at(curves.now_pass + ahead) * np.exp(wrong))
+
+
+def clears(face: Array, curves: Curves, target: Target, rng: np.random.Generator) -> Chosen:
+    """Return whether the prints (m, HORIZON) of a face ahead clear the target by their bounds."""
+    now = np.median(curves.now)
+    # points strewn over a face vary as the root of their number; contact much alike
+    error = curves.error * np.sqrt(np.maximum(face, 0) / now)
+    read = face + curves.noise[:, None] * error * rng.standard_normal(face.shape)
+    return _clear(read, error, asked_of(target, curves.which))
+
+
+def _clear(
+    figure: Array | float, error: Array | float, asked: tuple[float | None, float | None]
+) -> Chosen:
+    least = -np.inf if asked[0] is None else asked[0]
+    most = np.inf if asked[1] is None else asked[1]
+    margin = BOUND_Z * error
+    return np.asarray((figure - margin >= least) & (figure + margin <= most))
+
+
+def first_pass(cleared: Chosen) -> NDArray[np.int64]:
+    """Return the first pass ahead, from 1, that clears; HORIZON + 1 where none does."""
+    first = np.argmax(cleared, axis=1) + 1
+    return np.where(cleared.any(axis=1), first, HORIZON + 1)
+
+
+def chances_of(first: NDArray[np.int64]) -> Array:
+    """Return the chance of each number of passes from 1 to HORIZON, and last of none of them."""
+    return np.asarray(np.bincount(first, minlength=HORIZON + 2)[1:] / len(first))
+
+
+def needed(first: NDArray[np.int64], confidence: float) -> Needed:
+    """Return the passes needed: the median, and the interval at that confidence.
+
+    Whole passes hold an interval more often than it says. Its ends are therefore those passes of
+    which at least half of the chance lies inside (mid-P; H. O. Lancaster, Significance tests in
+    discrete distributions, J. Am. Stat. Assoc. 56 (1961) 223; from memory).
+    """
+    chance = chances_of(first)
+    up_to = np.cumsum(chance)
+    middle_of_each = up_to - chance / 2
+    tail = (1 - confidence) / 2
+    middle = int(np.searchsorted(up_to, 0.5))
+    low = min(int(np.searchsorted(middle_of_each, tail)), middle)
+    high = max(int(np.searchsorted(middle_of_each, 1 - tail, side="right")) - 1, middle)
+    return Needed(*(float(n + 1) if n < HORIZON else None for n in (low, middle, high)))
+
+
+def quantiles(values: Array, confidence: float) -> Needed:
+    """Return median and interval of amounts; infinite ones are not reached."""
+    tail = (1 - confidence) / 2
+    low, middle, high = np.quantile(values, (tail, 0.5, 1 - tail), method="inverted_cdf")
+    return Needed(*(float(v) if np.isfinite(v) else None for v in (low, middle, high)))
