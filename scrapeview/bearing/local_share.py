@@ -37,9 +37,10 @@ def block_shares(mask: Mask, step: int) -> Shares:
     What lies past the mask's right and lower edge counts as empty.
     """
     rows, columns = (-(-side // step) for side in mask.shape)
-    padded = np.zeros((rows * step, columns * step), dtype=np.float64)
+    padded = np.zeros((rows * step, columns * step), dtype=np.uint8)
     padded[: mask.shape[0], : mask.shape[1]] = mask
-    return np.asarray(padded.reshape(rows, step, columns, step).mean(axis=(1, 3)))
+    lines = padded.reshape(rows, step, -1).sum(axis=1, dtype=np.uint32)
+    return np.asarray(lines.reshape(rows, columns, step).sum(axis=2) / step**2)
 
 
 def window_sigma_mm(length_mm: float) -> float:
