@@ -1,0 +1,45 @@
+"""What all parts of the page Judge share: each stands alone, and each is about one print."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from scrapeview.dashboard import shell
+from scrapeview.record import FaceEntry
+
+NO_PRINT = (
+    "No print was found in the photograph of this pass, so there is nothing to judge by here. "
+    "Print again, or correct the print on the page New print."
+)
+
+
+@contextmanager
+def part() -> Iterator[None]:
+    """Show what one part of the page does; where it fails it says so and the rest stands."""
+    try:
+        with shell.plainly():
+            yield
+    except Exception as error:
+        shell.say_unforeseen(error)
+
+
+def latest_print(face: FaceEntry, progress: pd.DataFrame) -> Any:
+    """Return the row of the latest print; where its pass has several, one is chosen."""
+    number = int(progress["number"].max())
+    rows: list[Any] = list(progress[progress["number"] == number].itertuples(index=False))
+    if len(rows) == 1:
+        return rows[0]
+    at = st.selectbox(
+        f"Placement of pass {number}", range(len(rows)), index=len(rows) - 1,
+        key=f"judge-{face.face_id}-print-{number}",
+        format_func=lambda at: rows[at].placement or f"print {rows[at].print_id}",
+    )  # fmt: skip
+    return rows[at]
+
+
+def title_of(row: Any) -> str:
+    """Return which print a row is about: pass 7, or pass 7 at the left end."""
+    return f"pass {row.number}" + (f", {row.placement}" if row.placement else "")
