@@ -153,7 +153,8 @@ def _judged(one: _Laid, before: _Laid | None, target: Target, risk: float) -> _F
     weighed = [weighed_by_print(figure, reading, heavy=heavy) for figure in figures]
     zones = short_zones((*ends, *sides), target, risk)
     short = [weighed_by_print(figure, reading, heavy=heavy) for figure in zones]
-    short = [one for one in short if one.stands == "falls short"]
+    known = {one.name for one in weighed if one.stands == "falls short"}
+    short = [one for one in short if one.stands == "falls short" and one.name not in known]
     agreement = agreement_criterion(
         before.ground if before else None,
         ground,

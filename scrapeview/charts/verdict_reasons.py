@@ -1,0 +1,157 @@
+"""Why a criterion stands as it does: the number first, the reason second."""
+
+import re
+
+from scrapeview.charts.shown import Units, length
+from scrapeview.charts.verdict_amounts import amount, bounds_words, number
+from scrapeview.judge.criteria import Criterion
+
+PHOTO_REASONS = {
+    "sharpness": "{length} is how wide the sharpest edges are: the photograph is {soft}",
+    "clipped_lights": "{figure:.0f} % of the face is overexposed: colours are lost there",
+    "clipped_darks": "{figure:.0f} % of the face is black: nothing can be told there",
+    "glare": "{figure:.0f} % of the face is lost to glare: nothing can be told there",
+    "uneven_light": "{figure:.1f} times the light of the darkest parts falls on the brightest: "
+    "the face is lit too unevenly",
+    "resolution": "{figure:.1f} px is how wide the smallest point is: the photograph is too coarse",
+    "tilt": "{figure:.0f} degrees off square is where the camera stood: the far side is too coarse",
+}
+"""By the code of the check."""
+
+
+def subject(zone: str) -> str:
+    """Return a zone as the subject of a sentence: the face, the left end, region 2."""
+    if not zone:
+        return "the face"
+    plain = re.fullmatch(r"(left|right|top|bottom) (end|side)|middle|ends", zone)
+    return f"the {zone}" if plain else zone
+
+
+def reason(one: Criterion, units: Units) -> str:
+    """Return the reason in words, without its full stop."""
+    if one.why in PHOTO_REASONS:
+        return _photograph(one, units)
+    if one.why in _BY_WHY:
+        return _BY_WHY[one.why].format(
+            figure=one.figure, target=one.target, percent=f"{one.figure:.0f} %"
+        )
+    if one.name == "balance_most_percent":
+        return _balance(one)
+    if one.name == "prints_apart_most_percent":
+        return _apart(one)
+    if one.interval is None:
+        return _without_bounds(one)
+    if one.stands == "cannot tell":
+        because = _CANNOT_TELL.get(one.why, "this print cannot judge it")
+        return f"{amount(one.figure, one.unit, units)} {_found(one)}: {because}"
+    return _bounded(one, units)
+
+
+def _photograph(one: Criterion, units: Units) -> str:
+    soft = "too soft to count" if one.stands == "cannot tell" else "a little soft"
+    template = PHOTO_REASONS[one.why]
+    return template.format(figure=one.figure, length=length(one.figure, units), soft=soft)
+
+
+def _without_bounds(one: Criterion) -> str:
+    figure, target = f"{one.figure:.0f} %", f"{one.target or 0:.0f} %"
+    return {
+        "print": "A print was found, and its marks have clean edges",
+        "photograph": "The photograph shows what is to be counted",
+        "haze_most_percent": f"{figure} haze lies between the points: {target} is allowed",
+        "count": f"{figure} of the contact lies in merged patches: below {target} points can be "
+        "counted",
+    }[one.name]
+
+
+def _bounded(one: Criterion, units: Units) -> str:
+    found = amount(one.figure, one.unit, units)
+    asked = number(one.target or 0.0, one.unit, units)
+    if one.why == "too few squares" or one.interval is None:
+        return f"{found} {_found(one)}: the face has too few squares to say how sure that is"
+    target = f"the target is {'at least' if one.at_least else 'at most'} {asked}{_percent(one)}"
+    if one.stands == "open":
+        between = f"the target of {asked}{_percent(one)} lies between"
+        return f"{found} {_found(one)}, give or take {bounds_words(one, units)}: {between}"
+    # what it bears at least clears a target to be reached, what it bears at most falls short of it
+    least = one.at_least == (one.stands == "clears")
+    end = amount(one.interval.low if least else one.interval.high, one.unit, units)
+    return f"{end} {_bears(one, 'at least' if least else 'at most')}: {target}"
+
+
+def _percent(one: Criterion) -> str:
+    return " %" if one.unit == "%" else ""
+
+
+def _found(one: Criterion) -> str:
+    where = subject(one.zone)
+    return {
+        "ppsi_least": f"were counted on {where}",
+        "square_ppsi_least": f"were counted in the worst square of {where}",
+        "contact_least_percent": f"contact was found on {where}",
+        "contact_most_percent": f"contact was found on {where}",
+        "bare_circle_most_mm": f"across is the largest bare circle of {where}",
+        "spread_most_percent": f"is how much the squares of {where} differ in points",
+    }.get(one.name, "was found")
+
+
+def _bears(one: Criterion, bound: str) -> str:
+    where = subject(one.zone)
+    return {
+        "ppsi_least": f"is what {where} bears {bound}",
+        "square_ppsi_least": f"is what the worst square of {where} bears {bound}",
+        "contact_least_percent": f"contact is what {where} bears {bound}",
+        "contact_most_percent": f"contact is what {where} bears {bound}",
+        "bare_circle_most_mm": f"across {bound} is the largest bare circle of {where}",
+        "spread_most_percent": f"{bound} is how much the squares of {where} differ in points",
+    }.get(one.name, f"is what was found {bound}")
+
+
+def _balance(one: Criterion) -> str:
+    first, _, second = one.zone.partition(" / ")
+    allowed = f"{one.target or 0:.0f} % is allowed"
+    if one.figure != one.figure:
+        return "The parts of the face bear too little to be weighed against each other"
+    both = f"{subject(first)} and {subject(second)}"
+    size = f"{one.figure:.0f} % is how far {both} differ in {one.why}"
+    doubt = ", but chance may do that" if one.stands == "open" else ""
+    return f"{size}: {allowed}{doubt}"
+
+
+def _apart(one: Criterion) -> str:
+    figure, _, scraped = one.why.partition(", ")
+    if one.figure != one.figure or one.interval is None:
+        return "Two prints could not be compared: the face has too few squares"
+    allowed = f"{one.target or 0:.0f} % is allowed"
+    size = f"{one.figure:.0f} % is how far two prints differ in {figure}"
+    if one.stands == "clears":
+        return f"{one.interval.high:.0f} % at most is how far two prints differ: {allowed}"
+    if one.stands == "falls short":
+        return f"{size}: {allowed}, so one of them is wrong"
+    if scraped:
+        return f"{size}: {allowed}, and scraping lies between them"
+    return f"{size}, and it may be {one.interval.high:.0f} %: {allowed}"
+
+
+_BY_WHY = {
+    "no target": "0 targets are set for this face: without one nobody can say when it is done",
+    "no print": "0 marks were found on the face: there is no print to judge",
+    "smeared": "{percent} more film trails off one way than across: smears pass for contact",
+    "heavy film": "{percent} haze lies between the points, {target:.0f} % is allowed: the film "
+    "lies heavy and inflates contact",
+    "haze not seen": "{target:.0f} % haze is allowed: with this marking it cannot be seen",
+    "merged": "{percent} of the contact lies in merged patches: they must be broken up before "
+    "points can be counted",
+    "merged, heavy film": "{percent} of the contact lies in merged patches: the film lies heavy "
+    "and may have joined them",
+    "second print missing": "1 print shows the face as it is now: a second one must agree",
+    "second print not usable": "1 print shows the face as it is now: the one before it is too poor "
+    "to confirm it",
+    "part not printed": "{percent} of what the pass before showed is not on the last prints: that "
+    "part cannot be judged",
+}
+_CANNOT_TELL = {
+    "photograph": "the photograph is too poor to go by",
+    "count unreliable": "merged patches cannot be counted",
+    "heavy film": "the film lies heavy, which makes it look better than it is",
+}
