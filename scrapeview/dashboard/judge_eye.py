@@ -10,6 +10,7 @@ from scrapeview.charts.shown import Units, place, side
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.judge_eye_agreement import show_agreement
 from scrapeview.dashboard.judge_eye_crops import crops_of
+from scrapeview.dashboard.judge_look import COUNTING_CSS
 from scrapeview.dashboard.judge_part import NO_PRINT, latest_print, part, title_of
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.shop_wide import scrapers
@@ -61,6 +62,7 @@ def _show_squares(
             del st.session_state[more]
             st.rerun()
         return
+    st.html(COUNTING_CSS)
     st.caption(HOW)
     crops = crops_of(record, reading_id, squares.squares)
     key = f"judge-{face.face_id}-count-{reading_id}-{len(already)}"

@@ -1,15 +1,19 @@
 """How a verdict looks: a line that is read from across the bench, with a sign of its own."""
 
+import html
+from collections.abc import Sequence
+
 from scrapeview.charts.chart_style import GREEN, GREY, ORANGE, VERMILION
+from scrapeview.charts.verdict_words import OUTCOME
 from scrapeview.judge.criteria import Outcome
 
-LOOKS: dict[Outcome, tuple[str, str]] = {
-    "done": ("✓", GREEN),
-    "nearly": ("◇", ORANGE),
-    "keep scraping": ("✗", VERMILION),
-    "print again": ("↻", GREY),
+COLOURS: dict[Outcome, str] = {
+    "done": GREEN,
+    "nearly": ORANGE,
+    "keep scraping": VERMILION,
+    "print again": GREY,
 }
-"""Sign and colour of each outcome; the sign and the word tell it without the colour."""
+"""Of each outcome; its sign and its word tell it without the colour."""
 
 
 def banner(outcome: Outcome, sentence: str) -> str:
@@ -21,14 +25,31 @@ def banner(outcome: Outcome, sentence: str) -> str:
     sentence : str
         HTML.
     """
-    sign, colour = LOOKS[outcome]
+    sign, word = OUTCOME[outcome]
+    colour = COLOURS[outcome]
     return (
         f"<div class='sv-verdict' style='border-left: 10px solid {colour}; padding: 0.35rem 0 "
         "0.45rem 0.9rem; overflow-wrap: anywhere'>"
         "<div style='font-size: 2.1rem; font-weight: 700; line-height: 1.2'>"
-        f"{sign} {outcome.capitalize()}</div>"
+        f"{sign} {word}</div>"
         f"<div style='font-size: 1.15rem; line-height: 1.4'>{sentence}</div></div>"
     )
+
+
+def signed_list(items: Sequence[tuple[str, str]]) -> str:
+    """Return sentences one below the other, each after its sign, as HTML.
+
+    Parameters
+    ----------
+    items : sequence of (sign, sentence)
+    """
+    lines = (
+        "<div style='display: flex; gap: 0.6rem; margin: 0 0 0.5rem 0; line-height: 1.45'>"
+        f"<span style='flex: 0 0 1.1em; font-weight: 700'>{html.escape(sign)}</span>"
+        f"<span style='overflow-wrap: anywhere'>{html.escape(sentence)}</span></div>"
+        for sign, sentence in items
+    )
+    return f"<div class='sv-signed'>{''.join(lines)}</div>"
 
 
 COUNTING_CSS = """

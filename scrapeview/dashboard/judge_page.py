@@ -4,7 +4,11 @@ import pandas as pd
 import streamlit as st
 
 from scrapeview.charts.shown import Units
+from scrapeview.dashboard.judge_balance import show_balance
+from scrapeview.dashboard.judge_cached import verdict_of
+from scrapeview.dashboard.judge_criteria import show_criteria
 from scrapeview.dashboard.judge_eye import show_eye
+from scrapeview.dashboard.judge_headline import show_advice, show_headline
 from scrapeview.dashboard.judge_over import show_over
 from scrapeview.dashboard.judge_part import part
 from scrapeview.dashboard.shell import (
@@ -17,8 +21,8 @@ from scrapeview.dashboard.shell import (
 )
 from scrapeview.record import FaceEntry, Record
 
-OVER, EYE = "Last passes", "By eye"
-SECTIONS = (OVER, EYE)
+VERDICT, OVER, EYE = "Verdict", "Last passes", "By eye"
+SECTIONS = (VERDICT, OVER, EYE)
 """Only the one that is looked at is made."""
 
 
@@ -42,6 +46,10 @@ def _show_face(record: Record, face: FaceEntry) -> None:
         "What to look at", SECTIONS, default=SECTIONS[0], required=True, key="look",
         label_visibility="collapsed", bind="query-params",
     )  # fmt: skip
+    if section != EYE:
+        # the eye is not to be led by the program's figures
+        with part():
+            show_headline(face, verdict_of(record, face.face_id), units)
     with part():
         _show_section(record, face, section or SECTIONS[0], progress, units)
 
@@ -49,7 +57,18 @@ def _show_face(record: Record, face: FaceEntry) -> None:
 def _show_section(
     record: Record, face: FaceEntry, section: str, progress: pd.DataFrame, units: Units
 ) -> None:
-    if section == OVER:
+    if section == VERDICT:
+        _show_verdict(record, face, units)
+    elif section == OVER:
         show_over(record, face, progress, units)
     elif section == EYE:
         show_eye(record, face, progress, units)
+
+
+def _show_verdict(record: Record, face: FaceEntry, units: Units) -> None:
+    verdict = verdict_of(record, face.face_id)
+    show_advice(verdict, units)
+    with part():
+        show_criteria(face, verdict, units)
+    with part():
+        show_balance(face, verdict, units)

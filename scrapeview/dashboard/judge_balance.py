@@ -1,0 +1,95 @@
+"""The parts of a face against each other: rails, ends, sides, middle."""
+
+import pandas as pd
+import streamlit as st
+
+from scrapeview.charts import verdict_words as words
+from scrapeview.charts.chart_style import chart_config
+from scrapeview.charts.judge_charts import SIGNS, balance_chart
+from scrapeview.charts.shown import Units, area, points_by, points_unit
+from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
+from scrapeview.dashboard.judge_look import signed_list
+from scrapeview.judge.criteria import Verdict
+from scrapeview.judge.verdict_table import balance_table
+from scrapeview.record import FaceEntry
+
+KEY = (
+    "Right of the line the first part bears more, left of it the second. Green ground: the "
+    "difference that the target allows."
+)
+
+
+def show_balance(face: FaceEntry, verdict: Verdict, units: Units) -> None:
+    """Show how the parts of a face stand to each other."""
+    st.subheader("Parts against each other", anchor=False)
+    if not verdict.balances:
+        st.info("This print has no parts that bear and could be weighed against each other.")
+    else:
+        drawn, told = st.columns(2, gap="medium")
+        with drawn:
+            _show_chart(face, verdict, units)
+        with told:
+            st.html(signed_list([
+                (SIGNS[each.stands][0], words.balance_sentence(each, units))
+                for each in verdict.balances
+            ]))  # fmt: skip
+    if verdict.zones:
+        _show_zones(face, verdict, units)
+
+
+def _show_chart(face: FaceEntry, verdict: Verdict, units: Units) -> None:
+    figure = balance_chart(verdict, units)
+    stem = file_stem(face, "pass", verdict.pass_number, "balance")
+    key = f"judge-{face.face_id}-balance"
+    config = chart_config(stem) | {"modeBarButtons": [["toImage"]]}
+    st.plotly_chart(
+        figure, theme=None, config=config, key=key, width="stretch", height=figure.layout.height
+    )
+    st.caption(KEY)
+    offer_figure(figure, balance_table(verdict), stem, key)
+
+
+def _show_zones(face: FaceEntry, verdict: Verdict, units: Units) -> None:
+    with st.expander("Figures of each part"):
+        st.dataframe(shown_zones(verdict, units), hide_index=True, width="stretch")
+        stem = file_stem(face, "pass", verdict.pass_number, "parts")
+        offer_table(zones_table(verdict), stem, f"judge-{face.face_id}-parts", "Parts")
+
+
+def shown_zones(verdict: Verdict, units: Units) -> pd.DataFrame:
+    """Return the parts of a face as a person reads them, one a row."""
+    unit = points_unit(units)
+    return pd.DataFrame(
+        [
+            {
+                "Part": zone.name.capitalize(),
+                "Area": area(zone.area_mm2, units),
+                "Points": zone.points,
+                f"Points/{unit}": round(points_by(zone.points_per_square_inch, units), 1),
+                "from": round(points_by(zone.ppsi_interval.low, units), 1),
+                "to": round(points_by(zone.ppsi_interval.high, units), 1),
+                "Contact, %": round(zone.contact_percent, 1),
+                "from %": round(zone.contact_interval.low, 1),
+                "to %": round(zone.contact_interval.high, 1),
+            }
+            for zone in verdict.zones
+        ]
+    )
+
+
+def zones_table(verdict: Verdict) -> pd.DataFrame:
+    """Return the parts of a face as numbers, one a row, with units in the names."""
+    return pd.DataFrame(
+        [
+            {
+                "pass": verdict.pass_number, "part": zone.name, "kind": zone.kind,
+                "area_mm2": zone.area_mm2, "points": zone.points,
+                "points_per_square_inch": zone.points_per_square_inch,
+                "ppsi_low": zone.ppsi_interval.low, "ppsi_high": zone.ppsi_interval.high,
+                "contact_percent": zone.contact_percent,
+                "contact_low_percent": zone.contact_interval.low,
+                "contact_high_percent": zone.contact_interval.high,
+            }
+            for zone in verdict.zones
+        ]
+    )  # fmt: skip

@@ -1,0 +1,40 @@
+"""The verdict in one big line: what it is, why, for which pass, how sure, and what to do."""
+
+import html
+
+import streamlit as st
+
+from scrapeview.charts import verdict_words as words
+from scrapeview.charts.shown import Units
+from scrapeview.dashboard.face_standing import as_written
+from scrapeview.dashboard.judge_look import banner
+from scrapeview.judge.criteria import Verdict
+from scrapeview.record import FaceEntry
+
+
+def show_headline(face: FaceEntry, verdict: Verdict, units: Units) -> None:
+    """Show the verdict of a face above everything else."""
+    st.html(banner(verdict.outcome, html.escape(words.verdict_sentence(verdict, units))))
+    st.caption(basis_line(face, verdict))
+
+
+def basis_line(face: FaceEntry, verdict: Verdict) -> str:
+    """Return which pass was judged, against which target, and at which risk."""
+    beside = (
+        f", compared with pass {verdict.compared_with}"
+        if verdict.compared_with not in (None, verdict.pass_number)
+        else ""
+    )
+    target = as_written(face.plan.target.name)
+    return (
+        f"Judged: pass {verdict.pass_number}{beside}. Target: {target}. "
+        f"Where this says done, the risk that the face is not is {100 * verdict.risk:g} % at most."
+    )
+
+
+def show_advice(verdict: Verdict, units: Units) -> None:
+    """List what to do next."""
+    told = words.advice(verdict, units)
+    if told:
+        st.markdown("**What to do**")
+        st.markdown("\n".join(f"- {as_written(line)}" for line in told))
