@@ -31,6 +31,10 @@ TABLES = {
     "compared": "Points of two prints of a face, one row each: which stayed, went and came.",
     "places": "Places marked in every one of the last passes, or never, one row each.",
     "to_take": "Points of a print, one row each: which to take on the next pass, ranked.",
+    "criteria": "What a face was judged by, one row each, with its figure, target and margin.",
+    "balance": "Parts of a face against each other, one row each.",
+    "eye_counts": "Squares counted by eye, one row each, beside the count in the photograph.",
+    "swing_tests": "Swing tests of a face, one row each.",
     "passes": "Prints of a face in the record, one row each, by their current readings.",
 }
 PARTS = (Interval, Square, BarePatch, Evenness, Separability, Heaviness, Check)

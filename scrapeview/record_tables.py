@@ -1,14 +1,14 @@
-"""Tables of the whole record: where faces stand, all passes, all points, all cells."""
+"""Tables of the whole record: where faces stand, all passes, points, cells, counts and tests."""
 
-from collections.abc import Callable, Iterator
-from typing import Literal, get_args
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, Literal, get_args
 
 import pandas as pd
 
-from scrapeview.columns import table
+from scrapeview.columns import columns_of, table
 from scrapeview.record import FaceEntry, Record
 
-What = Literal["faces", "passes", "points", "cells"]
+What = Literal["faces", "passes", "points", "cells", "eye_counts", "swing_tests"]
 WHATS: tuple[What, ...] = get_args(What)
 Progress = Callable[[int, int, str], None]
 
@@ -19,9 +19,10 @@ def record_table(record: Record, what: What, progress: Progress | None = None) -
     Parameters
     ----------
     record : Record
-    what : {"faces", "passes", "points", "cells"}
+    what : {"faces", "passes", "points", "cells", "eye_counts", "swing_tests"}
         faces: one row a face with its last figures. passes: one row a print. points, cells: those
-        of every print's current reading, with the pass they belong to.
+        of every print's current reading, with the pass they belong to. eye_counts: one row a
+        square that was counted by eye. swing_tests: one row a test.
     progress : callable, optional
         Called with the faces done, the faces there are, and the face's name.
 
@@ -49,13 +50,38 @@ def _frames_of(record: Record, face: FaceEntry, what: What) -> Iterator[pd.DataF
     if what == "passes":
         yield record.progress(face.face_id)
         return
+    if what == "swing_tests":
+        yield _rows(what, record.swing_tests(face.face_id))
+        return
     numbers = {entry.pass_id: entry.number for entry in record.passes(face.face_id)}
+    if what == "eye_counts":
+        yield _eye_counts(record, face.face_id, numbers)
+        return
     for printed in record.prints(face.face_id):
         reading = record.reading(printed.current_reading_id)
         frame = (reading.points if what == "points" else reading.cells).copy()
         frame.insert(0, "pass_number", numbers[printed.pass_id])
         frame.insert(1, "placement", printed.placement)
         yield frame
+
+
+def _eye_counts(record: Record, face_id: int, numbers: dict[int, int]) -> pd.DataFrame:
+    prints = {printed.print_id: printed for printed in record.prints(face_id)}
+    counts = record.eye_counts(face_id)
+    of_counts = [prints[count.print_id] for count in counts]
+    return _rows(
+        "eye_counts",
+        counts,
+        pass_number=[numbers[printed.pass_id] for printed in of_counts],
+        placement=[printed.placement for printed in of_counts],
+    )
+
+
+def _rows(what: What, entries: Sequence[object], **others: list[Any]) -> pd.DataFrame:
+    """Return the table of entries whose fields are called as its columns are."""
+    names = [column.name for column in columns_of(what) if column.name not in others]
+    fields: dict[str, object] = {name: [getattr(e, name) for e in entries] for name in names}
+    return table(what, fields | others)
 
 
 def _named(frame: pd.DataFrame, face: FaceEntry) -> pd.DataFrame:

@@ -7,7 +7,10 @@ from scrapeview.columns import COLUMNS, columns_of, table
 from scrapeview.flags import FLAG_NAMES, FLAGS
 
 OF_A_READING = ("points", "cells", "regions", "sizes")
-TABLES = (*OF_A_READING, "passes", "history", "faces", "moved", "compared", "places", "to_take")
+TABLES = (
+    *OF_A_READING, "passes", "history", "faces", "eye_counts", "swing_tests", "moved", "compared",
+    "places", "criteria", "balance", "to_take",
+)  # fmt: skip
 
 
 def test_every_column_is_described_once():

@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 from scrapeview.cli import app
 from scrapeview.columns import columns_of
 from scrapeview.face_reading import read_for_face
-from scrapeview.record import FacePlan, Record, Scrape
+from scrapeview.record import EyeCount, FacePlan, Record, Scrape, SwingTest
 from scrapeview.record_text import columns_text, faces_text, moved_text
 from scrapeview.targets import Target
 
@@ -267,16 +267,32 @@ def test_what_cannot_be_archived_is_refused(shop, words, tmp_path, monkeypatch):
 @pytest.mark.parametrize("kind", ["csv", "parquet", "json"])
 def test_export_writes_all_tables(shop, first, kind, tmp_path):
     folder = tmp_path / "new" / "tables"
+    face_id = next(face.face_id for face in shop.faces() if face.plan.name == "top way")
+    (printed,) = shop.prints(face_id)
+    count = EyeCount(
+        print_id=printed.print_id, reading_id=printed.current_reading_id, x_mm=25.4, y_mm=12.7,
+        side_mm=25.4, by_eye=9, by_tool=8, who="N. N.", counted_at_utc="2024-03-11T10:00:00+00:00",
+    )  # fmt: skip
+    shop.add_eye_counts(face_id, [count, count])
+    shop.add_swing_test(face_id, SwingTest(pass_number=1, result="convex", pivot_percent=41.5))
+    shop.add_swing_test(face_id, SwingTest(pass_number=1, result="even"))
     assert "points" in done("export", folder, "--kind", kind)
     read = {"csv": pd.read_csv, "parquet": pd.read_parquet,
             "json": lambda path: pd.DataFrame(json.loads(path.read_text()))}[kind]  # fmt: skip
     tables = {path.stem: read(path) for path in folder.iterdir()}
-    assert set(tables) == {"faces", "passes", "points", "cells"}
+    assert set(tables) == {"faces", "passes", "points", "cells", "eye_counts", "swing_tests"}
     assert len(tables["faces"]) == 3
     assert len(tables["points"]) == len(first[2].points)
     assert tables["points"]["area_mm2"].sum() == pytest.approx(first[2].points["area_mm2"].sum())
     assert set(tables["passes"]["face"]) == {"top way"}
     assert list(tables["passes"]["contact_percent"]) == [first[2].contact_percent]
+    counts = tables["eye_counts"].to_dict("records")
+    told = dataclasses.asdict(count) | {"pass_number": 1, "face": "top way", "machine": "Mill"}
+    assert [told.items() <= each.items() for each in counts] == [True, True]
+    tests = tables["swing_tests"]
+    assert list(tests["result"]) == ["convex", "even"]
+    assert tests["pivot_percent"].notna().tolist() == [True, False]
+    assert set(tests["part"]) == {"Table"}
     assert shop.faces()
 
 

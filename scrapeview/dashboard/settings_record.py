@@ -18,6 +18,8 @@ WHAT_WORDS = {
     "passes": "passes: one row a print",
     "points": "points of every print",
     "cells": "squares of every print",
+    "eye_counts": "squares counted by eye",
+    "swing_tests": "swing tests of all faces",
 }
 KIND_WORDS = {"csv": "CSV, for a spreadsheet", "parquet": "Parquet", "json": "JSON"}
 _EXPORT = "export_ready"

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any, get_args, get_type_hints
 
 from scrapeview.errors import RecordError
-from scrapeview.flatness import GRADES, ReferenceFlatness
+from scrapeview.flatness import GRADES, MOST_MM, ReferenceFlatness
 from scrapeview.record.entries import (
     EyeCount,
     FacePlan,
@@ -184,8 +184,8 @@ def _flatness(flatness: ReferenceFlatness) -> ReferenceFlatness:
         known = ", ".join(grade for grade in GRADES if grade)
         raise RecordError(f"There is no grade '{flatness.grade}' of a reference: {known}.")
     sides = float(flatness.length_mm), float(flatness.width_mm)
-    if not all(0 <= side <= LARGEST_MM for side in sides):
-        raise RecordError(f"The sides of a reference are up to {LARGEST_MM:g} mm long.")
+    if not all(0 <= side <= MOST_MM for side in sides):
+        raise RecordError(f"The sides of a reference are up to {MOST_MM:g} mm long.")
     own_um = _within("reference's own error", flatness.own_um, LARGEST_UM, "um")
     return dataclasses.replace(flatness, length_mm=sides[0], width_mm=sides[1], own_um=own_um)
 

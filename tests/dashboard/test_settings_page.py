@@ -1,4 +1,4 @@
-"""The Settings page: units, names, targets, check, archive, reading again and exports."""
+"""The Settings page: units, names, check, archive, reading again and exports."""
 
 import dataclasses
 import json
@@ -10,13 +10,9 @@ import pytest
 
 from scrapeview.archive import write_archive
 from scrapeview.dashboard.settings_archive import archive_name
-from scrapeview.dashboard.settings_targets import targets_of, targets_table
-from scrapeview.dashboard.shop_wide import keep_targets, shop_targets
-from scrapeview.errors import SettingsError
 from scrapeview.record import Machine
 from scrapeview.record_samples import MACHINE_NAME
 from scrapeview.record_tables import WHATS, record_table
-from scrapeview.targets import SHIPPED_TARGETS, Target
 
 
 def pressed(page, key):
@@ -78,63 +74,6 @@ def test_a_lost_photograph_is_named(open_page, sample_home, recorded):
     assert "pass 3" in page.warning[0].value
 
 
-def test_targets_pass_through_the_table_unchanged():
-    assert targets_of(targets_table(SHIPPED_TARGETS)) == SHIPPED_TARGETS
-    assert targets_of(targets_table(())) == ()
-
-
-def test_rows_left_empty_are_no_targets():
-    table = targets_table((Target(name="mine", ppsi_least=12),))
-    empty = pd.DataFrame([dict.fromkeys(table.columns)])
-    table = pd.concat([table.astype(object), empty.astype(object)], ignore_index=True)
-    assert targets_of(table) == (Target(name="mine", ppsi_least=12),)
-
-
-@pytest.mark.parametrize(
-    ("changed", "said"),
-    [
-        ({"name": ""}, "needs a name"),
-        ({"name": None}, "needs a name"),
-        ({"contact_least_percent": 70.0}, "more contact than it allows"),
-        ({"ppsi_least": 900.0}, "0 to 500"),
-    ],
-)
-def test_a_target_that_cannot_be_is_refused(changed, said):
-    table = targets_table(SHIPPED_TARGETS)
-    for name, value in changed.items():
-        table.loc[1, name] = value
-    with pytest.raises(SettingsError, match=said):
-        targets_of(table)
-
-
-def test_the_shop_keeps_its_own_targets(sample_home, recorded):
-    record = recorded(sample_home)
-    assert shop_targets(record) == SHIPPED_TARGETS
-    keep_targets(record, (Target(name="mine", ppsi_least=12),))
-    assert shop_targets(record) == (Target(name="mine", ppsi_least=12),)
-
-
-@pytest.mark.parametrize("names", [("a", "a"), ("no target",)])
-def test_two_targets_never_share_a_name(sample_home, recorded, names):
-    record = recorded(sample_home)
-    with pytest.raises(SettingsError, match="already"):
-        keep_targets(record, [Target(name=name) for name in names])
-    assert shop_targets(record) == SHIPPED_TARGETS
-
-
-def test_targets_go_back_to_those_shipped(open_page, sample_home, recorded):
-    keep_targets(recorded(sample_home), (Target(name="mine"),))
-    pressed(open_page("Settings", sample_home), "targets_shipped")
-    assert shop_targets(recorded(sample_home)) == SHIPPED_TARGETS
-
-
-def test_targets_that_cannot_be_understood_are_said(open_page, sample_home, recorded):
-    recorded(sample_home).set_setting("targets", [{"colour": "red"}])
-    page = open_page("Settings", sample_home)
-    assert not page.exception
-    assert "set them anew" in page.error[0].value
-
-
 def test_an_archive_is_offered_for_download_once_it_is_written(open_page, sample_home):
     page = open_page("Settings", sample_home)
     before = len(page.get("download_button"))
@@ -185,7 +124,7 @@ def test_prints_are_read_again_after_a_change_of_settings(open_page, one_pass_ho
     assert len(record.prints(1)[0].reading_ids) == 2
 
 
-@pytest.mark.parametrize("what", WHATS)
+@pytest.mark.parametrize("what", ["faces", "passes", "points", "cells"])
 def test_tables_of_the_whole_record_name_machine_part_and_face(sample_home, recorded, what):
     record = recorded(sample_home)
     table = record_table(record, what)

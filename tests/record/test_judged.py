@@ -6,13 +6,21 @@ from datetime import datetime
 import pytest
 
 from scrapeview.errors import RecordError
-from scrapeview.record import EyeCount, FacePlan, KeptVerdict, Scrape, SwingTest
+from scrapeview.record import EyeCount, FacePlan, KeptVerdict, Record, Scrape, SwingTest
 from scrapeview.settings import Settings
 from scrapeview.targets import SHIPPED_TARGETS, Target
 
 WHEN = "2024-03-11T10:00:00+00:00"
 SWUNG = SwingTest(pass_number=1, result="convex", pivot_percent=41.5, who="N. N.", notes="oiled")
 VERDICT = KeptVerdict(judged_from="a" * 64, outcome="nearly", reason="9.9: 10", judged_at_utc=WHEN)
+
+
+TABLES = ("eye_counts", "swing_tests", "kept_verdicts")
+
+
+def rows_of(record, name):
+    with record.looking() as db:
+        return db.exec_driver_sql(f"SELECT count(*) FROM {name}").scalar()
 
 
 def keep(record, face, shot, text, **told):
@@ -29,6 +37,15 @@ def counted(kept, **told):
 @pytest.fixture
 def kept(record, face, shot):
     return keep(record, face, shot, "one")
+
+
+@pytest.fixture(scope="module")
+def sound(tmp_path_factory, face_in, shot):
+    """A record that nothing refused may change, its face, and the one print of it."""
+    opened = Record.open(tmp_path_factory.mktemp("sound"))
+    face = face_in(opened)
+    yield opened, face, keep(opened, face, shot, "one")
+    opened.close()
 
 
 def test_counts_by_eye_come_back_in_the_order_of_prints(record, face, shot, kept):
@@ -73,8 +90,9 @@ def test_all_of_it_goes_with_its_machine(record, face, kept):
     record.add_eye_counts(face.face_id, [counted(kept)])
     record.add_swing_test(face.face_id, SWUNG)
     record.keep_verdict(face.face_id, VERDICT)
+    assert [rows_of(record, name) for name in TABLES] == [1, 1, 1]
     record.remove_machine(face.machine.machine_id)
-    assert record.kept_verdicts() == {}
+    assert [rows_of(record, name) for name in TABLES] == [0, 0, 0]
     for gone in (record.eye_counts, record.swing_tests, record.judged_from):
         with pytest.raises(RecordError, match="face is not in the record"):
             gone(face.face_id)
@@ -101,14 +119,11 @@ def test_all_of_it_goes_with_its_machine(record, face, kept):
         ({"reading_id": 999}, "not one of this face's"),
     ],
 )
-def test_a_count_that_cannot_be_is_refused_with_all_that_came_with_it(
-    in_sqlite, face_in, shot, told, words
-):
-    face = face_in(in_sqlite)
-    kept = keep(in_sqlite, face, shot, "one")
+def test_a_count_that_cannot_be_is_refused_with_all_that_came_with_it(sound, told, words):
+    record, face, kept = sound
     with pytest.raises(RecordError, match=words):
-        in_sqlite.add_eye_counts(face.face_id, [counted(kept), counted(kept, **told)])
-    assert in_sqlite.eye_counts(face.face_id) == ()
+        record.add_eye_counts(face.face_id, [counted(kept), counted(kept, **told)])
+    assert record.eye_counts(face.face_id) == ()
 
 
 def test_a_count_of_another_face_s_print_is_refused(in_sqlite, face_in, shot):
@@ -135,12 +150,11 @@ def test_a_count_of_another_face_s_print_is_refused(in_sqlite, face_in, shot):
         ({"made_at_utc": "then"}, "time"),
     ],
 )
-def test_a_swing_test_that_cannot_be_is_refused(in_sqlite, face_in, shot, told, words):
-    face = face_in(in_sqlite)
-    keep(in_sqlite, face, shot, "one")
+def test_a_swing_test_that_cannot_be_is_refused(sound, told, words):
+    record, face, _ = sound
     with pytest.raises(RecordError, match=words):
-        in_sqlite.add_swing_test(face.face_id, dataclasses.replace(SWUNG, **told))
-    assert in_sqlite.swing_tests(face.face_id) == ()
+        record.add_swing_test(face.face_id, dataclasses.replace(SWUNG, **told))
+    assert record.swing_tests(face.face_id) == ()
 
 
 def test_nothing_is_kept_of_a_face_that_is_not_there(record):

@@ -8,10 +8,21 @@ import sqlalchemy
 from sqlalchemy import inspect
 
 from scrapeview.errors import RecordError
-from scrapeview.record import FacePlan, Record, database, schema, steps
+from scrapeview.flatness import NOT_KNOWN
+from scrapeview.record import (
+    EyeCount,
+    FacePlan,
+    KeptVerdict,
+    Record,
+    SwingTest,
+    database,
+    schema,
+    steps,
+)
 from scrapeview.record.migrations import LATEST, MIGRATIONS, Migration, migrate, version_of
 from scrapeview.record.stored_reading import prepare
 from scrapeview.settings import Settings
+from scrapeview.targets import Origin
 
 VERSIONS = range(1, LATEST)
 RELEASED = ["0a26f593c159ecb4", "88e96f2eb61c0c01", "974a3e04444978a4", "7c5a152376ffc6e5"]
@@ -98,6 +109,11 @@ def test_an_earlier_version_comes_up_to_date_with_its_data(
     assert number_in(engine) == LATEST
     (face,) = record.faces()
     assert (face.title, face.plan.target.ppsi_least) == ("Invented grinder, saddle: vee way", 20.0)
+    # each value is from where the whole target was told to be from
+    assert face.plan.target.origins == (("ppsi_least", Origin("own", "told")),)
+    assert face.plan.target.asks
+    assert face.plan.flatness == NOT_KNOWN
+    assert record.change_face(6, face.plan) == face
     (printed,) = record.prints(6)
     assert (printed.reading_ids, printed.current_reading_id) == ((9, 10), 10)
     assert set(record.history(8)["why"]) == {"kept"}
@@ -107,6 +123,12 @@ def test_an_earlier_version_comes_up_to_date_with_its_data(
     assert (back.contact_mask == small.contact_mask).all()
     assert len(record.progress(6)) == 1
     assert record.shop()["contact_percent"][0] == small.contact_percent
+    count = EyeCount(
+        print_id=8, reading_id=9, x_mm=0.0, y_mm=0.0, side_mm=25.4, by_eye=3, by_tool=4
+    )  # fmt: skip
+    record.add_eye_counts(6, [count])
+    record.add_swing_test(6, SwingTest(pass_number=1, result="convex"))
+    record.keep_verdict(6, KeptVerdict(judged_from=record.judged_from(6), outcome="", reason=""))
     # what is added now gets numbers of its own
     assert record.add_face(5, FacePlan(name="next", shape="free")).face_id != 6
     record.set_setting("units", "inch")
@@ -120,7 +142,7 @@ def test_every_step_has_its_own_row_and_is_made_once(engine):
         rows = db.execute(sqlalchemy.select(schema.migrations)).all()
     assert [row.number for row in rows] == list(range(1, LATEST + 1))
     assert [row.name for row in rows] == [migration.name for migration in MIGRATIONS]
-    assert LATEST >= 3
+    assert LATEST >= 4
 
 
 @pytest.mark.parametrize("version", range(LATEST))

@@ -130,6 +130,13 @@ def test_names_and_plans_change(record, face):
         ({"regions_mm": (((0.0, 0.0), (1.0, 1.0)),)}, "three corners"),
         ({"openings_mm": (((0.0, 0.0), (1.0, 1.0), (float("nan"), 2.0)),)}, "nowhere"),
         ({"openings_mm": ((1.0, 2.0, 3.0),)}, "places x, y"),
+        ({"target": Target(name="a\x00b")}, "cannot be stored"),
+        ({"target": Target(name="x" * 121)}, "name of the target is too long"),
+        ({"flatness": ReferenceFlatness(grade="grade 7")}, "no grade 'grade 7'"),
+        ({"flatness": ReferenceFlatness(length_mm=-1.0)}, "sides of a reference"),
+        ({"flatness": ReferenceFlatness(width_mm=float("nan"))}, "sides of a reference"),
+        ({"flatness": ReferenceFlatness(own_um=1000.1)}, "own error must be 0 to 1000 um"),
+        ({"flatness": ReferenceFlatness(own_um=-0.1)}, "own error must be 0 to 1000 um"),
     ],
 )
 def test_a_plan_that_describes_no_face_is_refused_and_changes_nothing(
