@@ -19,7 +19,7 @@ GRADES = (
 """Grades of surface plates whose formulas were read in their source; "" where none is known."""
 
 UM_PER_MICROINCH = 0.0254
-MOST_MM, MOST_UM = 50_000.0, 10_000.0
+MOST_MM, MOST_UM = 100_000.0, 10_000.0
 _TIMES_AA = {"GGG-P-463c AA": 1.0, "GGG-P-463c A": 2.0, "GGG-P-463c B": 4.0}
 _DIN_876 = {
     "DIN 876 grade 0": (4.0, 250.0),

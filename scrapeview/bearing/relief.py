@@ -29,6 +29,7 @@ Datum = Literal["plane", "mean"]
 STEPS_A_LENGTH = 16
 LEAST_SPOTS = 3.0
 """Independent spots in contact, and spots without, that a window must hold to say a height."""
+NORMAL_95 = 1.959964
 LEAST_KNOWN = 0.5
 """Share of the face in a window, and of a square, that must be known."""
 
@@ -71,6 +72,12 @@ class Relief:
     def told(self) -> Mask:
         """Where a height is said."""
         return np.isfinite(self.height)
+
+    @property
+    def standing_off_percent(self) -> float:
+        """Share of the places told that stand off the datum beyond the 95 % of their error."""
+        off = np.abs(self.height[self.told]) > NORMAL_95 * self.error[self.told]
+        return 100 * float(off.mean()) if off.size else 0.0
 
 
 def relief_of(

@@ -130,9 +130,10 @@ def _profile(
     contact: Mask, known: Mask, grid: FaceGrid, on: int
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     lines = 1 - on
-    starts = np.arange(0, grid.shape[lines], max(1, round(grid.shape[lines] / STRETCHES)))
-    held, seen = (np.add.reduceat(mask.sum(axis=on), starts) for mask in (contact, known))
-    middles = (starts + np.append(starts[1:], grid.shape[lines]) - 1) / 2
+    count = grid.shape[lines]
+    edges = np.unique(np.linspace(0, count, min(count, STRETCHES) + 1).astype(int))
+    held, seen = (np.add.reduceat(mask.sum(axis=on), edges[:-1]) for mask in (contact, known))
+    middles = (edges[:-1] + edges[1:] - 1) / 2
     percent = np.full(len(seen), np.nan)
     np.divide(100.0 * held, seen, out=percent, where=seen > 0)
     return grid.origin_mm[on] + middles / grid.px_per_mm, percent
