@@ -5,23 +5,20 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from scrapeview.bearing.components import BARE
-from scrapeview.columns import table
-from scrapeview.judge.around import around_points, contact_map, neighbours
+from scrapeview.judge.around import around_points, contact_map
 from scrapeview.judge.laid import FaceGrid, LaidPrint, Mask, grid_for, lay
 from scrapeview.judge.places import large_marks, open_space, table_of_places
 from scrapeview.judge.stage import (
     Stage,
     StageName,
     Stroke,
-    disc_mm,
     pitch_mm,
-    sized_for_percent,
     stage_of,
     stroke_for,
 )
+from scrapeview.judge.to_take import SPARSE_SHARE, large_mm, points_to_take
 from scrapeview.judge.usable import film_criterion
 from scrapeview.judge.verdict import ASKS_BEARING, JudgedPrint, judge_face
 from scrapeview.result import Reading
@@ -29,13 +26,8 @@ from scrapeview.targets import ASKED_BY_NAME, Target
 
 Halt = Literal["", "done", "no print", "heavy film"]
 
-SPARSE_SHARE = 0.5
-"""A square inch with less than this share of the face's contact lies low: it is left alone."""
 SMALLEST_SPARSE_MM = 10.0
-LARGE_AREA = 2.0
-"""A point with this many times the area that one point should carry is large: it makes two."""
-CROWDED = 1.25
-"""Points in a square inch, of what is wanted and of what the face has, from which it is crowded."""
+"""Diameter of the disc of whose area a place must be to be told."""
 BARE_PITCHES = 2.5
 """Spacings across which nothing bears, from which a place is bare where a target does not say."""
 MOST_TAKEN: dict[StageName, float] = {
@@ -44,8 +36,8 @@ MOST_TAKEN: dict[StageName, float] = {
     "finish": 1 / 3,
     "single points": 1 / 10,
 }
-"""Share of the points that one pass takes at most, on the whole and in the square inch around each of
-them: what is left carries the next print, which then shows what the strokes did. Our suggestions."""
+"""Share of the points that one pass takes at most, on the whole and in the square inch around each:
+what is left carries the next print, which then shows what the strokes did. Our suggestions."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +51,8 @@ class NextPass:
     points : DataFrame
         Columns of the table "to_take", one row a point: those to take by rank, then those for
         later, then the others by number. what: "take", "later", "leave" or "". why: "hollow",
-        "merged", "large", "crowded"; "sparse", "hollow, sparse", "enough", "done"; or "ordinary".
+        "merged", "large", "crowded", "largest" (of the rest); "sparse", "hollow, sparse",
+        "enough" or what `halt` says; else "ordinary".
         caution: "edge", "glare", "faint" or "".
     bare, sparse : DataFrame
         Columns of the table "places": what to leave because nothing or too little bears there.
@@ -102,7 +95,8 @@ def next_pass(
     """Return what to do on the next pass.
 
     Hollow points come first, since they are rubbed hardest; then large ones and patches, the
-    largest first; then those of crowded places. Where the face bears less than half of what it
+    largest first; then those of crowded places; then, where points are missing, the largest of the
+    rest. Where the face bears less than half of what it
     bears on the whole, everything is left: it comes up when what is around it goes down.
 
     Parameters
@@ -122,23 +116,13 @@ def next_pass(
     grid = grid_for([reading])
     laid = lay(reading, grid, washed_out=washed_out)
     halt = _halt(reading, target, meets(reading, target) if done is None else done)
-    large = large_mm(reading, target)
     around = around_points(reading.points[["x_mm", "y_mm"]].to_numpy(), laid)
-    ranked = reading.points.assign(
-        around_ppsi=around.ppsi, around_contact_percent=around.contact_percent
-    )
     stage = None if halt else stage_of(reading, target)
     share = MOST_TAKEN[stage.name] if stage else 0.0
-    what, why = _sorted_out(ranked, reading, target, large)
-    if halt:
-        what[:], why[:] = "leave", halt
-    order = ranking(ranked, why)
-    order = order[what[order] == "take"]
-    what = _within(what, order, ranked, share)
     bare, sparse = _places_to_leave(laid, reading, target)
     return NextPass(
         halt=halt,
-        points=_points_table(ranked, what, why, order),
+        points=points_to_take(reading, target, around, share, halt),
         bare=table_of_places(bare, grid, BARE),
         sparse=table_of_places(sparse, grid, BARE),
         leave=bare | sparse,
@@ -146,7 +130,7 @@ def next_pass(
         stage=stage,
         stroke=stroke_for(reading, target, stage) if stage else None,
         most_percent=100 * share,
-        large_mm=large,
+        large_mm=large_mm(reading, target),
     )
 
 
@@ -159,36 +143,6 @@ def meets(reading: Reading, target: Target) -> bool:
     return all(one.stands == "clears" for one in verdict.criteria if one.name in figures)
 
 
-def large_mm(reading: Reading, target: Target) -> float:
-    """Return the diameter from which a point is large, mm; NaN where nothing says.
-
-    It is that of twice the area which one point of the lattice wanted carries; where no points are
-    asked for, of twice the print's own median.
-    """
-    if target.ppsi_least:
-        typical = disc_mm(target.ppsi_least, sized_for_percent(reading, target))
-    else:
-        typical = reading.evenness.median_diameter_mm or np.nan
-    return float(np.sqrt(LARGE_AREA) * typical)
-
-
-def ranking(points: pd.DataFrame, why: NDArray[np.str_]) -> NDArray[np.intp]:
-    """Return the rows of points in the order to take them.
-
-    Hollow ones, then patches and large ones by size, then crowded ones by how crowded; among equals
-    the larger, the more crowded, the higher up and the further left goes first.
-    """
-    crowding = np.nan_to_num(points["around_ppsi"].to_numpy())
-    size = np.round(points["diameter_mm"].to_numpy(), 6)
-    crowded_only = why == "crowded"
-    first = np.select([points["hollow"].to_numpy(), ~crowded_only], [0, 1], 2)
-    keys = (
-        points["x_mm"], points["y_mm"],
-        np.where(crowded_only, -size, -crowding), np.where(crowded_only, -crowding, -size), first,
-    )  # fmt: skip
-    return np.lexsort([np.asarray(key, dtype=np.float64) for key in keys])
-
-
 def _halt(reading: Reading, target: Target, done: bool) -> Halt:
     if not reading.is_print:
         return "no print"
@@ -196,85 +150,6 @@ def _halt(reading: Reading, target: Target, done: bool) -> Halt:
     if film is not None and film.stands == "cannot tell":
         return "heavy film"
     return "done" if done else ""
-
-
-def _sorted_out(
-    points: pd.DataFrame, reading: Reading, target: Target, large: float
-) -> tuple[NDArray[np.object_], NDArray[np.object_]]:
-    """What is to be done with each point and why, before it is known how many may be taken."""
-    ppsi, contact = points["around_ppsi"].to_numpy(), points["around_contact_percent"].to_numpy()
-    hollow, merged = points["hollow"].to_numpy(), points["merged"].to_numpy()
-    sparse = contact < SPARSE_SHARE * reading.contact_percent
-    wanted = target.ppsi_least or 0.0
-    crowded = ppsi > CROWDED * max(wanted, reading.points_per_square_inch)
-    enough = _bears_enough(ppsi, contact, target) & ~crowded & ~merged
-    cases: list[tuple[NDArray[np.bool_], str, str]] = [
-        (hollow & sparse, "leave", "hollow, sparse"),
-        (sparse, "leave", "sparse"),
-        (hollow, "take", "hollow"),
-        (enough, "leave", "enough"),
-        (merged, "take", "merged"),
-        (points["diameter_mm"].to_numpy() >= large, "take", "large"),
-        (crowded, "take", "crowded"),
-    ]
-    told = [case for case, _, _ in cases]
-    what = np.select(told, [np.full(len(points), w, object) for _, w, _ in cases], "")
-    why = np.select(told, [np.full(len(points), y, object) for _, _, y in cases], "ordinary")
-    return what, why
-
-
-def _bears_enough(
-    ppsi: NDArray[np.float64], contact: NDArray[np.float64], target: Target
-) -> NDArray[np.bool_]:
-    """Where the square inch around a point bears what is asked of the whole face, and no more."""
-    if target.ppsi_least is None:
-        return np.zeros(len(ppsi), dtype=bool)
-    low, high = target.contact_least_percent or 0.0, target.contact_most_percent or 100.0
-    return np.asarray((ppsi >= target.ppsi_least) & (contact >= low) & (contact <= high))
-
-
-def _within(
-    what: NDArray[np.object_], order: NDArray[np.intp], points: pd.DataFrame, share: float
-) -> NDArray[np.object_]:
-    """Put off what is too many for one pass; hollow points never are."""
-    near = neighbours(points[["x_mm", "y_mm"]].to_numpy())
-    hollow = points["hollow"].to_numpy()
-    taken = np.zeros(len(points), dtype=bool)
-    most = np.ceil(share * len(points))
-    for row in order:
-        beside = near[row]
-        room = taken.sum() < most and taken[beside].sum() < np.ceil(share * len(beside))
-        taken[row] = hollow[row] or room
-    what = what.copy()
-    what[order[~taken[order]]] = "later"
-    return what
-
-
-def _points_table(
-    points: pd.DataFrame,
-    what: NDArray[np.object_],
-    why: NDArray[np.object_],
-    order: NDArray[np.intp],
-) -> pd.DataFrame:
-    taken = what[order] == "take"
-    order = np.concatenate((order[taken], order[~taken]))
-    rank = np.zeros(len(points), dtype=np.int32)
-    rank[order] = np.arange(1, len(order) + 1)
-    caution = np.select(
-        [points["edge"], points["glare"], points["faint"]], ["edge", "glare", "faint"], ""
-    )
-    rows = np.concatenate((order, np.flatnonzero(rank == 0)))
-    values = points.iloc[rows]
-    return table(
-        "to_take",
-        {
-            "rank": rank[rows], "number": rows + 1, "what": what[rows], "why": why[rows],
-            "caution": caution[rows],
-            **{name: values[name] for name in (
-                "x_mm", "y_mm", "diameter_mm", "around_ppsi", "around_contact_percent",
-            )},
-        },
-    )  # fmt: skip
 
 
 def _places_to_leave(laid: LaidPrint, reading: Reading, target: Target) -> tuple[Mask, Mask]:
