@@ -5,11 +5,14 @@ Readings are never overwritten, so that a number stands for what it gives for go
 
 import json
 
+import pandas as pd
 import streamlit as st
 
 from scrapeview.dashboard.cached import reading_of
+from scrapeview.dashboard.side_cached import washed_out_for
 from scrapeview.face_verdict import face_verdict
 from scrapeview.judge.criteria import Verdict
+from scrapeview.judge.forecast import Forecast, forecast
 from scrapeview.judge.method import METHOD
 from scrapeview.judge.shape import Shape, shape_of
 from scrapeview.record import Record
@@ -46,7 +49,25 @@ def shape_for(record: Record, reading_id: int) -> Shape:
 
 @st.cache_data(max_entries=FEW, show_spinner=False)
 def _shape(place: str, reading_id: int, method: int, _record: Record) -> Shape:  # noqa: ARG001
-    return shape_of(reading_of(_record, reading_id))
+    return shape_of(reading_of(_record, reading_id), washed_out=washed_out_for(_record, reading_id))
+
+
+def forecast_of(progress: pd.DataFrame, target: Target) -> Forecast:
+    """Return the forecast of a face, made once for the same passes and target."""
+    return _forecast(
+        progress.to_json(double_precision=15), target_key(target), METHOD, progress, target
+    )
+
+
+@st.cache_data(max_entries=MANY, show_spinner=False)
+def _forecast(
+    passes: str,  # noqa: ARG001 the cache keys on it
+    asked: str,  # noqa: ARG001
+    method: int,  # noqa: ARG001
+    _progress: pd.DataFrame,
+    _target: Target,
+) -> Forecast:
+    return forecast(_progress, _target)
 
 
 def target_key(target: Target) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 import streamlit as st
 
 from scrapeview.bearing import Square
+from scrapeview.charts.forecast_words import squares_sentence
 from scrapeview.charts.shown import Units, place, side
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.judge_eye_agreement import show_agreement
@@ -14,6 +15,7 @@ from scrapeview.dashboard.judge_look import COUNTING_CSS
 from scrapeview.dashboard.judge_part import NO_PRINT, latest_print, part, title_of
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.shop_wide import scrapers
+from scrapeview.dashboard.side_cached import washed_out_for
 from scrapeview.judge.eye import SquaresToCount, squares_to_count
 from scrapeview.record import FaceEntry, Record
 from scrapeview.record.entries import EyeCount
@@ -54,7 +56,10 @@ def _show_squares(
 ) -> None:
     reading_id = int(row.reading_id)
     reading = reading_of(record, reading_id)
-    squares = squares_to_count(reading, HOW_MANY, seed=int(row.print_id), already=already)
+    squares = squares_to_count(
+        reading, HOW_MANY, seed=int(row.print_id), already=already,
+        washed_out=washed_out_for(record, reading_id),
+    )  # fmt: skip
     st.subheader(f"Count {title_of(row)} by eye", anchor=False)
     if not squares.squares:
         st.info(_why_none(squares, already))
@@ -63,7 +68,7 @@ def _show_squares(
             st.rerun()
         return
     st.html(COUNTING_CSS)
-    st.caption(HOW)
+    st.caption(" ".join(filter(None, (HOW, squares_sentence(squares, HOW_MANY)))))
     crops = crops_of(record, reading_id, squares.squares)
     key = f"judge-{face.face_id}-count-{reading_id}-{len(already)}"
     with st.container(key=f"counting_{reading_id}"), st.form(key):

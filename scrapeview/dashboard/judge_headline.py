@@ -6,16 +6,18 @@ import streamlit as st
 
 from scrapeview.charts import verdict_words as words
 from scrapeview.charts.shown import Units
-from scrapeview.dashboard.face_standing import as_written
+from scrapeview.dashboard.face_standing import BREAK, as_written
+from scrapeview.dashboard.judge_eye_agreement import eye_line
 from scrapeview.dashboard.judge_look import banner
 from scrapeview.judge.criteria import Verdict
-from scrapeview.record import FaceEntry
+from scrapeview.record import FaceEntry, Record
 
 
-def show_headline(face: FaceEntry, verdict: Verdict, units: Units) -> None:
+def show_headline(record: Record, face: FaceEntry, verdict: Verdict, units: Units) -> None:
     """Show the verdict of a face above everything else."""
     st.html(banner(verdict.outcome, html.escape(words.verdict_sentence(verdict, units))))
-    st.caption(basis_line(face, verdict))
+    by_eye = eye_line(record.eye_counts(face.face_id), units)
+    st.caption(BREAK.join(filter(None, (basis_line(face, verdict), as_written(by_eye)))))
 
 
 def basis_line(face: FaceEntry, verdict: Verdict) -> str:

@@ -11,6 +11,8 @@ from scrapeview.dashboard.judge_eye import show_eye
 from scrapeview.dashboard.judge_headline import show_advice, show_headline
 from scrapeview.dashboard.judge_over import show_over
 from scrapeview.dashboard.judge_part import part
+from scrapeview.dashboard.judge_progress import show_progress
+from scrapeview.dashboard.judge_shape import show_shape
 from scrapeview.dashboard.shell import (
     EMPTY_PASSES,
     chosen_face,
@@ -21,8 +23,9 @@ from scrapeview.dashboard.shell import (
 )
 from scrapeview.record import FaceEntry, Record
 
-VERDICT, OVER, EYE = "Verdict", "Last passes", "By eye"
-SECTIONS = (VERDICT, OVER, EYE)
+VERDICT, SHAPE, OVER = "Verdict", "Shape", "Last passes"
+PROGRESS, EYE = "Progress", "By eye"
+SECTIONS = (VERDICT, SHAPE, OVER, PROGRESS, EYE)
 """Only the one that is looked at is made."""
 
 
@@ -49,7 +52,7 @@ def _show_face(record: Record, face: FaceEntry) -> None:
     if section != EYE:
         # the eye is not to be led by the program's figures
         with part():
-            show_headline(face, verdict_of(record, face.face_id), units)
+            show_headline(record, face, verdict_of(record, face.face_id), units)
     with part():
         _show_section(record, face, section or SECTIONS[0], progress, units)
 
@@ -59,6 +62,10 @@ def _show_section(
 ) -> None:
     if section == VERDICT:
         _show_verdict(record, face, units)
+    elif section == SHAPE:
+        show_shape(record, face, progress, units)
+    elif section == PROGRESS:
+        show_progress(face, progress, units)
     elif section == OVER:
         show_over(record, face, progress, units)
     elif section == EYE:

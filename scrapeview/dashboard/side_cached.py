@@ -47,7 +47,7 @@ def comparison_of(record: Record, before: int, after: int) -> Comparison:
 
 @st.cache_data(max_entries=FEW, show_spinner="Comparing the prints ...")
 def _comparison(place: str, before: int, after: int, _record: Record) -> Comparison:  # noqa: ARG001
-    washed_out = _washed_out(_record, before), _washed_out(_record, after)
+    washed_out = washed_out_for(_record, before), washed_out_for(_record, after)
     return compare_prints(
         reading_of(_record, before), reading_of(_record, after),
         washed_out=washed_out, shift=shift_of(_record, before, after),
@@ -61,12 +61,18 @@ def shift_of(record: Record, before: int, after: int) -> Shift:
 
 @st.cache_data(max_entries=MANY, show_spinner=False)
 def _shift(place: str, before: int, after: int, _record: Record) -> Shift:  # noqa: ARG001 a key
-    washed_out = _washed_out(_record, before), _washed_out(_record, after)
+    washed_out = washed_out_for(_record, before), washed_out_for(_record, after)
     readings = reading_of(_record, before), reading_of(_record, after)
     return shift_between(*readings, washed_out=washed_out)
 
 
-def _washed_out(record: Record, reading_id: int) -> NDArray | None:
+def washed_out_for(record: Record, reading_id: int) -> NDArray | None:
+    """Return what glare took of a reading, on its own mask; None where it took nothing.
+
+    Raises
+    ------
+    RecordError, PhotoError, ReadingError
+    """
     return _emptied(record.place, reading_id, record)
 
 
@@ -178,4 +184,4 @@ def _laid(
     record: Record, reading_id: int, grid: FaceGrid, shift_mm: tuple[float, float]
 ) -> LaidPrint:
     reading = reading_of(record, reading_id)
-    return lay(reading, grid, washed_out=_washed_out(record, reading_id), shift_mm=shift_mm)
+    return lay(reading, grid, washed_out=washed_out_for(record, reading_id), shift_mm=shift_mm)
