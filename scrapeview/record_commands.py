@@ -1,4 +1,4 @@
-"""Commands of the shop's record: check, faces, keep, reread, archive, restore, export."""
+"""Commands of the shop's record: faces, keep, judge, map, reread, check, archive and the like."""
 
 from enum import StrEnum
 from pathlib import Path
@@ -8,6 +8,7 @@ import typer
 
 from scrapeview.command_home import HomeOption, opened, progress_bar
 from scrapeview.console import plain_refusals, say, tell
+from scrapeview.judge_command import judge
 from scrapeview.keep_command import keep
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ class TableKind(StrEnum):
 
 def register(app: typer.Typer) -> None:
     """Add the commands of the record to the command line."""
-    for command in (faces, keep, reread, check, archive, restore, export):
+    for command in (faces, keep, judge, reread, check, archive, restore, export):
         app.command()(command)
 
 
@@ -134,7 +135,10 @@ def export(
     kind: Annotated[TableKind, typer.Option(help="Kind of file.")] = TableKind.CSV,
     home: HomeOption = None,
 ) -> None:
-    """Write all tables of the record: faces, passes, points and cells; units are in the names."""
+    """Write all tables of the record, units in the names of their columns.
+
+    Faces, passes, points, cells, squares counted by eye, and swing tests.
+    """
     from scrapeview.outputs import make_folder, write_whole
     from scrapeview.record_tables import WHATS, record_table
     from scrapeview.tables import table_bytes

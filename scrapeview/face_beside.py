@@ -1,0 +1,36 @@
+"""What is said beside the verdict on a face: shape, reference, progress, counts by eye."""
+
+from scrapeview.charts import forecast_words, shape_words
+from scrapeview.charts.shown import Units
+from scrapeview.judge.eye import agreement_of
+from scrapeview.judge.forecast import forecast
+from scrapeview.judge.shape import shape_of
+from scrapeview.judge.stall import stall_of
+from scrapeview.record import FaceEntry, Record
+
+
+def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str, ...]:
+    """Return the sentences that stand beside the verdict on a face that has a print.
+
+    Parameters
+    ----------
+    record : Record
+    face : FaceEntry
+    units : {"metric", "inch"}
+    """
+    progress = record.progress(face.face_id)
+    target = face.plan.target
+    found = forecast(progress, target)
+    shape = shape_of(record.reading(int(progress["reading_id"].iloc[-1])))
+    swings = record.swing_tests(face.face_id)
+    counts = record.eye_counts(face.face_id)
+    sentences = (
+        shape_words.shape_sentence(shape),
+        *(shape_words.swing_sentence(shape, swing) for swing in swings[-1:]),
+        *shape_words.reference_sentences(face.plan.flatness, face.plan.reference, units),
+        forecast_words.forecast_sentence(found, units),
+        forecast_words.hours_sentence(found),
+        forecast_words.stall_sentence(stall_of(progress, target)),
+        *(forecast_words.agreement_sentences(agreement_of(counts), units) if counts else ()),
+    )
+    return tuple(sentence for sentence in sentences if sentence)
