@@ -4,25 +4,22 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 from scipy import stats
 
 from scrapeview.bearing import Interval
 from scrapeview.confidence import COUNT_ERROR, DOUBT, FEWEST_FIELDS, SMALLEST_FIELD_MM
 from scrapeview.judge.bounds import STANDS_WORST_LAST, UNKNOWN, judged, told
+from scrapeview.judge.change import Change, difference
 from scrapeview.judge.criteria import Criterion
-from scrapeview.judge.laid import FaceGrid, shares
-from scrapeview.judge.parts import EVERYWHERE, Box, Ground, part
+from scrapeview.judge.parts import EVERYWHERE, Box, Ground, part, whole
 from scrapeview.targets import Target
 
 Floats = NDArray[np.float64]
 
-SAME_PART = 0.75
-"""Share of what one print shows that another must show too, to be a print of the same part."""
 SAME_SQUARE = 0.9
 """A square counts where the smaller of its two areas is at least this share of the larger."""
-COARSE_PX_PER_MM = 1.0
+ROWS_APART = 1_000_000
 APART_ALLOWED_PERCENT = 25.0
 """Allowed where a target does not say, as the shipped targets suggest."""
 
@@ -46,14 +43,9 @@ class Apart:
     interval: Interval
 
 
-def shown_too(one: Ground, other: Ground) -> float:
-    """Return the share, 0-1, of what one print shows that the other shows too."""
-    grid = _coarse_grid(one, other)
-    seen, too = (
-        shares(ground.known, ground.reading.px_per_mm, ground.reading.origin_mm, grid) >= 0.5
-        for ground in (one, other)
-    )
-    return float((seen & too).sum() / max(1, seen.sum()))
+def same_frame(one: Ground, other: Ground) -> bool:
+    """Return whether places of two prints can be compared: both are tied to the face's outline."""
+    return bool(one.reading.plane.face_mm and other.reading.plane.face_mm)
 
 
 def apart(before: Ground, after: Ground, risk: float) -> tuple[Apart, Apart]:
@@ -61,16 +53,14 @@ def apart(before: Ground, after: Ground, risk: float) -> tuple[Apart, Apart]:
 
     Both are prints of one face, so what one square holds more than another is in both and says
     nothing of their difference: each square is compared with itself, and the spread of these
-    differences is what chance adds.
+    differences is what chance adds. Prints that have no place on the face are compared as a whole.
     """
-    bounds = _around(before, after)
-    one, other = _same_squares(before, after, bounds)
-    areas = one["area_mm2"].to_numpy(), other["area_mm2"].to_numpy()
-    counts = one["points"].to_numpy(float), other["points"].to_numpy(float)
-    held = tuple(
-        fields["contact_percent"].to_numpy() * fields["area_mm2"].to_numpy() / 100
-        for fields in (one, other)
-    )
+    if not same_frame(before, after):
+        return _apart_as_a_whole(before, after, risk)
+    one, other = _same_squares(before, after, _around(before, after))
+    areas = one.area_mm2, other.area_mm2
+    counts = one.points, other.points
+    held = one.contact_mm2, other.contact_mm2
     points_own = [_count_doubt(ground) for ground in (before, after)]
     contact_own = [
         ground.edge_percent / max(1e-9, ground.reading.contact_percent)
@@ -127,6 +117,27 @@ def _how_bad(one: Criterion) -> tuple[int, float, str]:
     )
 
 
+def _apart_as_a_whole(before: Ground, after: Ground, risk: float) -> tuple[Apart, Apart]:
+    one, two = whole(before), whole(after)
+    points = difference(
+        one.points_per_square_inch, one.ppsi_bounds(risk),
+        two.points_per_square_inch, two.ppsi_bounds(risk),
+    )  # fmt: skip
+    contact = difference(
+        one.contact_percent, one.contact_bounds(risk), two.contact_percent, two.contact_bounds(risk)
+    )
+    mean_ppsi = (one.points_per_square_inch + two.points_per_square_inch) / 2
+    mean_percent = (one.contact_percent + two.contact_percent) / 2
+    return _relative("points", points, mean_ppsi), _relative("contact", contact, mean_percent)
+
+
+def _relative(figure: Literal["points", "contact"], change: Change, mean: float) -> Apart:
+    if mean <= 0:
+        return Apart(figure, float("nan"), UNKNOWN)
+    low, high = (100 * end / mean for end in (change.interval.low, change.interval.high))
+    return Apart(figure, 100 * change.value / mean, Interval(low, high))
+
+
 def _apart(
     figure: Literal["points", "contact"],
     amounts: tuple[Floats, Floats],
@@ -174,38 +185,50 @@ def _count_doubt(ground: Ground) -> float:
     return float(np.linalg.norm(relative))
 
 
-def _same_squares(before: Ground, after: Ground, bounds: Box) -> tuple[pd.DataFrame, pd.DataFrame]:
+@dataclass(frozen=True, eq=False)
+class _Squares:
+    """Squares of one print, in the order of their places."""
+
+    place: NDArray[np.int64]
+    area_mm2: Floats
+    points: Floats
+    contact_mm2: Floats
+
+    def these(self, chosen: NDArray[np.intp] | NDArray[np.bool_]) -> "_Squares":
+        """Return some of them."""
+        return _Squares(*(column[chosen] for column in vars(self).values()))
+
+
+def _same_squares(before: Ground, after: Ground, bounds: Box) -> tuple[_Squares, _Squares]:
     """Squares both show as much of: of the set side, or smaller until there are enough of them."""
     side = after.reading.settings.cell_mm
     while True:
-        fields = [
-            part(ground, EVERYWHERE, grid=bounds, side_mm=side).fields for ground in (before, after)
-        ]
-        one, other = _common(*fields)
-        if len(one) >= FEWEST_FIELDS or side / 2 < SMALLEST_FIELD_MM:
+        one, other = _common(*(_squares(ground, bounds, side) for ground in (before, after)))
+        if len(one.place) >= FEWEST_FIELDS or side / 2 < SMALLEST_FIELD_MM:
             return one, other
         side /= 2
 
 
-def _common(one: pd.DataFrame, other: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+def _squares(ground: Ground, bounds: Box, side_mm: float) -> _Squares:
+    fields = part(ground, EVERYWHERE, grid=bounds, side_mm=side_mm).fields
+    area_mm2 = fields["area_mm2"].to_numpy()
+    return _Squares(
+        fields["row"].to_numpy(np.int64) * ROWS_APART + fields["column"].to_numpy(np.int64),
+        area_mm2,
+        fields["points"].to_numpy(np.float64),
+        fields["contact_percent"].to_numpy() / 100 * area_mm2,
+    )
+
+
+def _common(one: _Squares, other: _Squares) -> tuple[_Squares, _Squares]:
     """Squares that both show as much of."""
-    keys = ["row", "column"]
-    one, other = one.set_index(keys), other.set_index(keys)
-    both = one.index.intersection(other.index).sort_values()
-    one, other = one.loc[both], other.loc[both]
-    areas = np.array([one["area_mm2"], other["area_mm2"]])
+    _, first, second = np.intersect1d(one.place, other.place, return_indices=True)
+    one, other = one.these(first), other.these(second)
+    areas = np.stack((one.area_mm2, other.area_mm2))
     same = areas.min(axis=0) >= SAME_SQUARE * areas.max(axis=0)
-    return one[same], other[same]
+    return one.these(same), other.these(same)
 
 
 def _around(one: Ground, other: Ground) -> Box:
     a, b = one.bounds_mm, other.bounds_mm
     return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
-
-
-def _coarse_grid(one: Ground, other: Ground) -> FaceGrid:
-    x0, y0, x1, y1 = _around(one, other)
-    half = 0.5 / COARSE_PX_PER_MM
-    rows = max(1, int(np.ceil((y1 - y0) * COARSE_PX_PER_MM)))
-    columns = max(1, int(np.ceil((x1 - x0) * COARSE_PX_PER_MM)))
-    return FaceGrid(COARSE_PX_PER_MM, (x0 + half, y0 + half), (rows, columns))

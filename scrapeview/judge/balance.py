@@ -96,7 +96,8 @@ def _weighed(pair: Pair, figure: Figure, allowed: float | None, risk: float) -> 
         within = one.ppsi_bounds(risk), two.ppsi_bounds(risk)
     else:
         a, b = one.contact_percent, two.contact_percent
-        within = one.contact_bounds(risk), two.contact_bounds(risk)
+        # where film begins is as doubtful in both, and falls out of their difference
+        within = one.contact_spread(risk), two.contact_spread(risk)
     mean = (a + b) / 2
     if mean > 0 and one.area_mm2 > 0 and two.area_mm2 > 0:
         change = difference(b, within[1], a, within[0])

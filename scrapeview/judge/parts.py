@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -52,21 +53,22 @@ class Part:
     edge_percent: float
     scale_error: float
 
-    @property
+    @cached_property
     def area_mm2(self) -> float:
         """Area read."""
         return float(self.fields["area_mm2"].sum())
 
-    @property
+    @cached_property
     def points_per_square_inch(self) -> float:
         """Points by area."""
         return per_square_inch(len(self.points), self.area_mm2)
 
-    @property
+    @cached_property
     def contact_percent(self) -> float:
         """Share of the area in contact; 0 where there is none."""
         area_mm2 = self.area_mm2
-        held = float((self.fields["contact_percent"] * self.fields["area_mm2"]).sum())
+        contact = self.fields["contact_percent"].to_numpy()
+        held = float(contact @ self.fields["area_mm2"].to_numpy())
         return held / area_mm2 if area_mm2 > 0 else 0.0
 
     def ppsi_bounds(self, risk: float) -> Interval:
@@ -81,6 +83,10 @@ class Part:
         return contact_interval(
             self.contact_percent, self.fields, self.edge_percent, level_for(risk)
         )
+
+    def contact_spread(self, risk: float) -> Interval:
+        """Return both bounds of the contact, were it known where film begins."""
+        return contact_interval(self.contact_percent, self.fields, 0.0, level_for(risk))
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,7 +109,7 @@ class Ground:
     scale_error: float
     edge_percent: float
 
-    @property
+    @cached_property
     def bounds_mm(self) -> Box:
         """Least and greatest x and y of the face."""
         corners = np.concatenate(self.reading.regions_mm)

@@ -4,13 +4,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scrapeview.errors import ReadingError
-from scrapeview.judge.agreement import SAME_PART, agreement_criterion, shown_too
+from scrapeview.judge.agreement import agreement_criterion
 from scrapeview.judge.asked import asked_criteria
 from scrapeview.judge.balance import balance_criterion, balances_of, pairs_of
 from scrapeview.judge.bounds import require_risk, told
 from scrapeview.judge.criteria import RISK, Balance, Criterion, Verdict, Zone
 from scrapeview.judge.outcome import outcome_of
-from scrapeview.judge.parts import Ground, ground_of
+from scrapeview.judge.stretches import (
+    JudgedPrint,
+    Laid,
+    before,
+    in_order,
+    label,
+    missing_percent,
+    stretches_of,
+)
 from scrapeview.judge.usable import (
     can_confirm,
     count_criterion,
@@ -27,8 +35,9 @@ from scrapeview.judge.zones import (
     side_parts,
     zone_of,
 )
-from scrapeview.result import Reading
 from scrapeview.targets import Target
+
+__all__ = ["JudgedPrint", "judge_face"]
 
 ASKS_BEARING = (
     "ppsi_least",
@@ -37,33 +46,8 @@ ASKS_BEARING = (
     "bare_circle_most_mm",
 )
 """A target that asks for none of these says nothing of when a face bears enough."""
-
-
-@dataclass(frozen=True, eq=False)
-class JudgedPrint:
-    """A print to judge a face by.
-
-    Parameters
-    ----------
-    pass_number, print_id : int
-    placement : str
-        Where the reference lay; "" where it was not told.
-    reading : Reading
-        Its current reading.
-    """
-
-    pass_number: int
-    print_id: int
-    placement: str
-    reading: Reading
-
-
-@dataclass(frozen=True, eq=False)
-class _Laid:
-    """A print with its ground, made once."""
-
-    printed: JudgedPrint
-    ground: Ground
+MISSING_ALLOWED_PERCENT = 10.0
+"""Share of what the pass before showed that the last one may leave out."""
 
 
 def judge_face(prints: Sequence[JudgedPrint], target: Target, *, risk: float = RISK) -> Verdict:
@@ -94,17 +78,13 @@ def judge_face(prints: Sequence[JudgedPrint], target: Target, *, risk: float = R
     require_risk(risk)
     if not prints:
         raise ReadingError("There is nothing to judge yet: keep a print of this face first.")
-    ordered = sorted(prints, key=lambda one: (one.pass_number, one.print_id))
-    grounds = {one.print_id: ground_of(one.reading) for one in ordered}
-    laid = [_Laid(one, grounds[one.print_id]) for one in ordered]
-    last = [one for one in laid if one.printed.pass_number == ordered[-1].pass_number]
-    stretches = [one for i, one in enumerate(last) if not _shown_later(one, last[i + 1 :])]
-    found = [_judged(one, _before(one, laid, target), target, risk) for one in stretches]
+    laid = in_order(prints)
+    stretches = stretches_of(laid)
     named = [
-        _named(one, _label(stretch.printed, stretches))
-        for one, stretch in zip(found, stretches, strict=True)
+        _named(_judged(one, before(one, laid, target), target, risk), label(one, stretches))
+        for one in stretches
     ]
-    criteria = tuple(criterion for one in named for criterion in one.criteria)
+    criteria = (*_missing(laid), *(each for one in named for each in one.criteria))
     if not any(getattr(target, name) is not None for name in ASKS_BEARING):
         criteria = (told("target", "open", "no target"), *criteria)
     outcome, decided_by = outcome_of(criteria)
@@ -115,7 +95,7 @@ def judge_face(prints: Sequence[JudgedPrint], target: Target, *, risk: float = R
         criteria=criteria,
         zones=tuple(zone for one in named for zone in one.zones),
         balances=tuple(balance for one in named for balance in one.balances),
-        pass_number=ordered[-1].pass_number,
+        pass_number=laid[-1].printed.pass_number,
         compared_with=None if None in passes else min(p for p in passes if p is not None),
         risk=risk,
     )
@@ -131,7 +111,7 @@ class _Found:
     compared_with: int | None
 
 
-def _judged(one: _Laid, before: _Laid | None, target: Target, risk: float) -> _Found:
+def _judged(one: Laid, earlier: Laid | None, target: Target, risk: float) -> _Found:
     ground, reading = one.ground, one.ground.reading
     film = film_criterion(reading, target)
     heavy = film is not None and film.stands == "cannot tell"
@@ -156,51 +136,26 @@ def _judged(one: _Laid, before: _Laid | None, target: Target, risk: float) -> _F
     known = {one.name for one in weighed if one.stands == "falls short"}
     short = [one for one in short if one.stands == "falls short" and one.name not in known]
     agreement = agreement_criterion(
-        before.ground if before else None,
+        earlier.ground if earlier else None,
         ground,
         target,
         risk,
-        same_pass=before is not None and before.printed.pass_number == one.printed.pass_number,
-        confirms=before is not None and can_confirm(before.ground.reading, target),
+        same_pass=earlier is not None and earlier.printed.pass_number == one.printed.pass_number,
+        confirms=earlier is not None and can_confirm(earlier.printed.reading, target),
     )
     return _Found(
         criteria=(*(one for one in of_print if one), *weighed, *short, agreement),
         zones=tuple(zone_of(part, risk) for part in (*regions, *ends, *sides)),
         balances=balances,
-        compared_with=before.printed.pass_number if before else None,
+        compared_with=earlier.printed.pass_number if earlier else None,
     )
 
 
-def _shown_later(one: _Laid, later: Sequence[_Laid]) -> bool:
-    return any(shown_too(one.ground, other.ground) >= SAME_PART for other in later)
-
-
-def _before(one: _Laid, laid: Sequence[_Laid], target: Target) -> _Laid | None:
-    """The print to compare with: the latest before it of the same part that can confirm it.
-
-    Of its own pass, or of the nearest pass before that shows the same part; where none of them can
-    confirm it, the latest.
-    """
-    known: list[_Laid] = []
-    for other in reversed(laid[: laid.index(one)]):
-        number = other.printed.pass_number
-        nearest = known[-1].printed.pass_number if known else None
-        if nearest not in (None, number, one.printed.pass_number):
-            break
-        if shown_too(one.ground, other.ground) >= SAME_PART:
-            known.append(other)
-    usable = (other for other in known if can_confirm(other.printed.reading, target))
-    return next(usable, known[0] if known else None)
-
-
-def _label(printed: JudgedPrint, stretches: Sequence[_Laid]) -> str:
-    """Name of a stretch, "" where it is all there is."""
-    if len(stretches) == 1:
-        return ""
-    alike = [one for one in stretches if one.printed.placement == printed.placement]
-    if printed.placement and len(alike) == 1:
-        return printed.placement
-    return f"{printed.placement} (print {printed.print_id})".strip()
+def _missing(laid: Sequence[Laid]) -> tuple[Criterion, ...]:
+    percent = missing_percent(laid)
+    if percent <= MISSING_ALLOWED_PERCENT:
+        return ()
+    return (told("print", "open", "part not printed", figure=percent, unit="%"),)
 
 
 def _named(found: _Found, label: str) -> _Found:
