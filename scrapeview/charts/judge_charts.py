@@ -8,7 +8,8 @@ import plotly.graph_objects as go
 from scrapeview.charts import verdict_words as words
 from scrapeview.charts.chart_style import GREEN, GREY, ORANGE, TEXT_PX, VERMILION, styled
 from scrapeview.charts.progress_panels import nothing_to_draw
-from scrapeview.charts.shown import Units
+from scrapeview.charts.shown import Units, points_unit
+from scrapeview.charts.verdict_amounts import PER_SQUARE_INCH, number
 from scrapeview.judge.criteria import Balance, Criterion, Stands, Verdict
 
 SIGNS: dict[Stands, tuple[str, str, str]] = {
@@ -91,28 +92,41 @@ def scale_of(criterion: Criterion, value: float) -> float:
 
 def _criterion_row(criterion: Criterion, units: Units) -> Row:
     title = words.criterion_title(criterion, units)
-    figure = words.figure_words(criterion, units)
-    target = words.target_words(criterion, units)
-    margin = words.margin_words(criterion, units)
     drawn = criterion.target is not None and np.isfinite(criterion.figure)
     ends = None
     if drawn and criterion.interval is not None:
         bounds = criterion.interval.low, criterion.interval.high
         if all(np.isfinite(bounds)):
             ends = tuple(sorted(scale_of(criterion, bound) for bound in bounds))
+    told = (words.figure_words(criterion, units), words.target_words(criterion, units))
     return {
-        "title": title, "beside": _joined(figure, target), "stands": criterion.stands,
+        "title": _with_unit(title, criterion, units), "stands": criterion.stands,
+        "beside": _figures(criterion, units) if drawn else "",
         "at": scale_of(criterion, criterion.figure) if drawn else None, "ends": ends,
         "band": (ON_TARGET, ON_TARGET + REACH),
-        "hover": "<br>".join(filter(None, (
-            f"<b>{title}</b>", figure, target, f"margin {margin}" if margin else "",
-            criterion.stands,
-        ))),
+        "hover": "<br>".join((f"<b>{title}</b>", *told, criterion.stands)),
     }  # fmt: skip
 
 
-def _joined(figure: str, target: str) -> str:
-    return ": ".join(part for part in (figure, target) if part.strip("-–— "))
+def _with_unit(title: str, criterion: Criterion, units: Units) -> str:
+    """The title with the unit that its figures are told without, to fit a narrow screen."""
+    unit = points_unit(units)
+    return title if criterion.unit != PER_SQUARE_INCH or unit in title else f"{title}, per {unit}"
+
+
+def _figures(criterion: Criterion, units: Units) -> str:
+    unit = criterion.unit
+
+    def told(value: float) -> str:
+        return f"{number(value, unit, units)}{' %' if unit == '%' else ''}"
+
+    bounds = "" if criterion.interval is None else f" ({words.bounds_words(criterion, units)})"
+    asked = f"{'at least' if criterion.at_least else 'at most'} {told(criterion.target or 0.0)}"
+    margin = criterion.margin
+    beyond = ""
+    if np.isfinite(margin):
+        beyond = f", margin {'-' if margin < 0 else '+'}{number(abs(margin), unit, units)}"
+    return f"{told(criterion.figure)}{bounds}: {asked}{beyond}"
 
 
 def _reach(balances: tuple[Balance, ...]) -> float:

@@ -9,6 +9,7 @@ from scrapeview.dashboard.judge_cached import verdict_of
 from scrapeview.dashboard.judge_criteria import show_criteria
 from scrapeview.dashboard.judge_eye import show_eye
 from scrapeview.dashboard.judge_headline import show_advice, show_headline
+from scrapeview.dashboard.judge_next import show_next
 from scrapeview.dashboard.judge_over import show_over
 from scrapeview.dashboard.judge_part import part
 from scrapeview.dashboard.judge_progress import show_progress
@@ -24,8 +25,8 @@ from scrapeview.dashboard.shell import (
 from scrapeview.record import FaceEntry, Record
 
 VERDICT, SHAPE, OVER = "Verdict", "Shape", "Last passes"
-PROGRESS, EYE = "Progress", "By eye"
-SECTIONS = (VERDICT, SHAPE, OVER, PROGRESS, EYE)
+NEXT, PROGRESS, EYE = "Next pass", "Progress", "By eye"
+SECTIONS = (VERDICT, SHAPE, OVER, NEXT, PROGRESS, EYE)
 """Only the one that is looked at is made."""
 
 
@@ -64,6 +65,8 @@ def _show_section(
         _show_verdict(record, face, units)
     elif section == SHAPE:
         show_shape(record, face, progress, units)
+    elif section == NEXT:
+        show_next(record, face, progress, verdict_of(record, face.face_id), units)
     elif section == PROGRESS:
         show_progress(face, progress, units)
     elif section == OVER:
