@@ -16,7 +16,7 @@ REASONS: dict[Says, str] = {
     "convex": "it swings from nearer the middle than an even face does, which points to convex",
     "hollow": "it shuffles end to end, turning nearer the end than an even face: it looks hollow",
     "even": "it glides as an even face does, as far as this print tells",
-    "one end bears more": "its two ends do not say the same, so one end bears more",
+    "one end bears more": "its two ends do not say the same",
     "nothing": "there is nothing to turn on",
 }
 """Signs of the swing test: Rose, Modern Machine-Shop Practice."""
@@ -72,9 +72,9 @@ def pivot_sentence(pivot: Pivot, shape: Shape, units: Units) -> str:
     far = FAR_END[pivot.pushed]
     away = shown.length(pivot.share * shape.length_mm, units)
     return (
-        f"{_percent(pivot.share)} % of the length ({away}) from the {far} end is where it would turn, "
-        f"pushed at the {pivot.pushed} end; chance leaves {_range(pivot)} % open, and even bearing "
-        f"would give {_percent(pivot.even_share)} %: {REASONS[pivot.shape]}."
+        f"{_percent(pivot.share)} % of the length ({away}) from the {far} end is where it would "
+        f"turn, pushed at the {pivot.pushed} end; chance leaves {_range(pivot)} % open, and even "
+        f"bearing would give {_percent(pivot.even_share)} %: {REASONS[pivot.shape]}."
     )
 
 
@@ -86,8 +86,16 @@ def shape_sentence(shape: Shape) -> str:
     return (
         f"{shares} % of the length from the far end is where it would turn, pushed at one end and "
         f"at the other, where {_percent(shape.pivots[0].even_share)} % is even: "
-        f"{REASONS[shape.says]}."
+        f"{_reason(shape)}."
     )
+
+
+def _reason(shape: Shape) -> str:
+    if shape.says != "one end bears more":
+        return REASONS[shape.says]
+    # a part that bears at one end turns in there, whichever end is pushed
+    end = next(pivot.pushed for pivot in shape.pivots if pivot.shape == "convex")
+    return f"its two ends do not say the same, so the {end} end bears more"
 
 
 def swing_sentence(shape: Shape, swing: SwingTest) -> str:
@@ -132,13 +140,15 @@ def reference_sentences(
     SettingsError
         Where the grade or a value of the flatness is none.
     """
-    name = reference_name.strip() or "the reference"
+    name = (
+        f"the reference ({reference_name.strip()})" if reference_name.strip() else "the reference"
+    )
     length = "457 mm" if units == "metric" else "18 in"
     dense = shown.points_by(55.0, units)
     report = (
         f"{dense:.0f} points per {shown.points_unit(units)} with 40 % contact, yet "
         f"{_span(15, 20, units)} from flat, was the {length} straightedge of a published seminar "
-        f"report: a dense print proves local contact with {name}, not flatness."
+        f"report: a dense print proves local contact with its reference, not flatness."
     )
     turned = (
         "90 degrees is the turn to print again with: two faces curved alike mark all over until "
@@ -151,8 +161,8 @@ def _claim(flatness: ReferenceFlatness, name: str, units: Units) -> str:
     error_um = flatness.error_um
     if error_um is None:
         return (
-            f"Nothing is known of how flat {name} is, so its prints say nothing of how flat the face "
-            "is: enter its grade and size, or the error on its certificate, with the face."
+            f"Nothing is known of how flat {name} is, so its prints say nothing of how flat the "
+            "face is: enter its grade and size, or the error on its certificate, with the face."
         )
     source = "by its own certificate" if flatness.own_um is not None else _grade(flatness, units)
     return (
