@@ -125,7 +125,7 @@ def _washed_out(
     return canvas.brought_mask(washed_out_mask(rgb, px_per_mm), px_per_mm, origin_mm)
 
 
-def _text_px(canvas: Canvas) -> int:
+def text_px(canvas: Canvas) -> int:
     """Height of the text: readable when the picture is as wide as a phone."""
     return int(np.clip(_width(canvas) / 38, 22, 60))
 
@@ -135,7 +135,7 @@ def _width(canvas: Canvas) -> int:
 
 
 def _title(reading: Reading, canvas: Canvas, units: Units) -> Image.Image:
-    big, small = round(1.3 * _text_px(canvas)), _text_px(canvas)
+    big, small = round(1.3 * text_px(canvas)), text_px(canvas)
 
     def figure(text: str, beside: str) -> Entry:
         muted = text_entry(beside, small, MUTED, line_px=big)
@@ -164,8 +164,8 @@ def _count(reading: Reading, units: Units) -> tuple[str, str]:
 
 
 def _legend(reading: Reading, canvas: Canvas, washed_out: bool, units: Units) -> Image.Image:
-    size = _text_px(canvas)
-    entries = [scale_entry(*_scale_bar(canvas, units), size)]
+    size = text_px(canvas)
+    entries = [scale_entry(*scale_bar(canvas, units), size)]
     entries += [
         legend_entry(mark, f"{mark.name} ({int(chosen.sum())})", size)
         for mark, chosen in layers.points_by_mark(reading)
@@ -199,7 +199,7 @@ def _shown_marks(reading: Reading, washed_out: bool, units: Units) -> list[tuple
     return chosen
 
 
-def _scale_bar(canvas: Canvas, units: Units) -> tuple[float, str]:
+def scale_bar(canvas: Canvas, units: Units) -> tuple[float, str]:
     """Length in px and name of a round length, about a seventh of the picture."""
     room_mm = canvas.shape[1] / canvas.px_per_mm / 7
     unit_mm, name = (MM_PER_INCH, "in") if units == "inch" else (1.0, "mm")
