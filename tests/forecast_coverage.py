@@ -25,6 +25,7 @@ from scrapeview.targets import Target
 
 LONGEST = 50
 BAD_PRINTS = 0.06
+OUT_OF_REACH = 0.2
 Curve = np.ndarray
 Rng = np.random.Generator
 N = np.arange(LONGEST)
@@ -182,12 +183,16 @@ def printed(face: Curve, rng: Rng, contact: bool) -> tuple[Curve, Curve, Curve]:
 
 
 def _target(face: Curve, contact: bool, rng: Rng) -> Target:
+    """A level the face has on some pass; for one in five a little beyond all it comes to."""
+    falls = bool(face[0] > face[-1])
     level = float(face[int(rng.integers(3, 15))] * rng.uniform(0.88, 1.03))
+    if rng.random() < OUT_OF_REACH:
+        level = float(face[30] * (rng.uniform(0.75, 1.0) if falls else rng.uniform(1.0, 1.3)))
     if not contact:
         return Target(name="drawn", ppsi_least=level)
-    if face[0] > face[-1]:
+    if falls:
         return Target(name="drawn", contact_most_percent=min(level * 1.12, 100.0))
-    return Target(name="drawn", contact_least_percent=level * 0.92)
+    return Target(name="drawn", contact_least_percent=min(level * 0.92, 100.0))
 
 
 def passes_table(figure: Curve, low: Curve, high: Curve, contact: bool = False) -> pd.DataFrame:

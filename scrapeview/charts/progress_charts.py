@@ -64,7 +64,8 @@ class ProgressChart:
         return frame[[*_KNOWING, *shown]]
 
 
-def _contact(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:  # noqa: ARG001
+def contact_panel(frame: pd.DataFrame, target: Target) -> Panel:
+    """Return contact over the passes with its target, of a frame from `progress_frame`."""
     ends = ("contact_low_percent", "contact_high_percent")
     hover = _hovers(
         frame, lambda row: [_ranged("contact", row.contact_percent, *_of(row, ends), "%")]
@@ -72,7 +73,11 @@ def _contact(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:  #
     traces = dots(frame, "contact_percent", _found(frame), hover, between=ends)
     lines = _contact_target(target)
     top = max((end for line in lines for end in line.ends), default=0.0)
-    return stacked([Panel("Contact, % of the face", traces, lines, top, 100.0)], frame["number"])
+    return Panel("Contact, % of the face", traces, lines, top, 100.0)
+
+
+def _contact(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:  # noqa: ARG001
+    return stacked([contact_panel(frame, target)], frame["number"])
 
 
 def _contact_target(target: Target) -> tuple[Line, ...]:
@@ -88,7 +93,8 @@ def _contact_target(target: Target) -> tuple[Line, ...]:
     return (Line(least, f"target: {least:g} to {most:g} %", up_to=most, ends=(least, most)),)
 
 
-def _points(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:
+def points_panel(frame: pd.DataFrame, target: Target, units: Units) -> Panel:
+    """Return points over the passes with their target, of a frame from `progress_frame`."""
     names = names_in(units)
     ends = (names.points_low, names.points_high)
     unit = names.points_unit
@@ -101,7 +107,11 @@ def _points(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:
     )
     lines = _points_target(target, units)
     top = max((line.level for line in lines), default=0.0)
-    return stacked([Panel(f"Points {unit}", traces, lines, 1.1 * top)], frame["number"])
+    return Panel(f"Points {unit}", traces, lines, 1.1 * top)
+
+
+def _points(frame: pd.DataFrame, target: Target, units: Units) -> go.Figure:
+    return stacked([points_panel(frame, target, units)], frame["number"])
 
 
 def _points_target(target: Target, units: Units) -> tuple[Line, ...]:

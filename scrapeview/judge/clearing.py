@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 from scipy import stats
 
 from scrapeview.judge.criteria import RISK
-from scrapeview.judge.pass_figures import PassFigures, Which
+from scrapeview.judge.pass_figures import FIGURE_COLUMNS, READING_Z, Which
 from scrapeview.judge.progress_model import DRIFT, Array, Curves
 from scrapeview.targets import Target
 
@@ -46,11 +47,28 @@ def asked_of(target: Target, which: Which) -> tuple[float | None, float | None]:
     return target.contact_least_percent, target.contact_most_percent
 
 
-def is_there(figures: PassFigures, target: Target) -> bool:
-    """Return whether the last pass already clears the target by its bound."""
-    if not len(figures.passes) or figures.passes[-1] != figures.last_pass or not figures.usable[-1]:
-        return False
-    return bool(_clear(figures.figures[-1], figures.errors[-1], asked_of(target, figures.which)))
+def is_there(progress: pd.DataFrame, which: Which, target: Target) -> bool:
+    """Return whether every print of the last pass clears the target by its bounds.
+
+    Parameters
+    ----------
+    progress : DataFrame
+        Columns of the table "passes", rows in any order.
+    which : {"points", "contact"}
+    target : Target
+    """
+    last = progress[progress["number"] == progress["number"].max()]
+    reliable = last["is_print"] & (last["count_reliable"] | (which == "contact"))
+    figure, low, high = (last[name].to_numpy(dtype=np.float64) for name in FIGURE_COLUMNS[which])
+    # half widths shrink as the verdict's do from the readings' 95 % to its one-sided risk
+    share = BOUND_Z / READING_Z
+    least, most = asked_of(target, which)
+    clear = np.isfinite(low) & np.isfinite(high) & reliable.to_numpy(dtype=bool)
+    if least is not None:
+        clear &= figure - share * (figure - low) >= least
+    if most is not None:
+        clear &= figure + share * (high - figure) <= most
+    return bool(len(clear) and clear.all())
 
 
 def followed(curves: Curves, rng: np.random.Generator) -> Array:
@@ -62,16 +80,12 @@ def followed(curves: Curves, rng: np.random.Generator) -> Array:
 
 def clears(face: Array, curves: Curves, target: Target, rng: np.random.Generator) -> Chosen:
     """Return whether the prints (m, HORIZON) of a face ahead clear the target by their bounds."""
-    now = np.median(curves.now)
-    # points strewn over a face vary as the root of their number; contact much alike
-    error = curves.error * np.sqrt(np.maximum(face, 0) / now)
+    error = rng.choice(curves.errors, face.shape) * np.sqrt(face)
     read = face + curves.noise[:, None] * error * rng.standard_normal(face.shape)
     return _clear(read, error, asked_of(target, curves.which))
 
 
-def _clear(
-    figure: Array | float, error: Array | float, asked: tuple[float | None, float | None]
-) -> Chosen:
+def _clear(figure: Array, error: Array, asked: tuple[float | None, float | None]) -> Chosen:
     least = -np.inf if asked[0] is None else asked[0]
     most = np.inf if asked[1] is None else asked[1]
     margin = BOUND_Z * error

@@ -130,7 +130,7 @@ def forecast(progress: pd.DataFrame, target: Target, *, confidence: float = CONF
     figures = {which: pass_figures(progress, which) for which in FIGURES}
     asked = [w for w in FIGURES if asked_of(target, w) != (None, None)]
     short_of = tuple(w for w in asked if figures[w].usable_passes < FEWEST_PASSES)
-    there = bool(asked) and all(is_there(figures[w], target) for w in asked)
+    there = bool(asked) and all(is_there(progress, w, target) for w in asked)
     rng = np.random.default_rng(SEED)
     parts, cleared = {}, {}
     for which in FIGURES:

@@ -12,10 +12,11 @@ from scrapeview.findings import FINDING_CODES
 Which = Literal["points", "contact"]
 Array = NDArray[np.float64]
 
-_COLUMNS: dict[Which, tuple[str, str, str]] = {
+FIGURE_COLUMNS: dict[Which, tuple[str, str, str]] = {
     "points": ("points_per_square_inch", "ppsi_low", "ppsi_high"),
     "contact": ("contact_percent", "contact_low_percent", "contact_high_percent"),
 }
+"""Columns of the figure and of both ends of its interval."""
 READING_Z = 1.959964
 """Half widths of readings' intervals (95 %) in standard errors."""
 LEAST_ERROR = 0.02
@@ -89,7 +90,7 @@ def pass_figures(progress: pd.DataFrame, which: Which) -> PassFigures:
 
 
 def _read(frame: pd.DataFrame, which: Which) -> dict[str, Array | NDArray[np.bool_]]:
-    figure, low, high = (frame[name].to_numpy(dtype=np.float64) for name in _COLUMNS[which])
+    figure, low, high = (frame[name].to_numpy(dtype=np.float64) for name in FIGURE_COLUMNS[which])
     error = (high - low) / (2 * READING_Z)
     error = np.where(np.isfinite(error), error, UNKNOWN_ERROR * figure)
     error = np.maximum(error, np.maximum(LEAST_ERROR * figure, LEAST))

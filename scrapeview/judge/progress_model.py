@@ -25,9 +25,12 @@ MOST_PASSES = 16
 """Older passes say nothing more of what the next will bring."""
 TAIL = 4.0
 """Degrees of freedom of the errors: 4 leaves a bad print little weight."""
+BAD, BAD_SCALE = 1e-9, 0.35
 DRIFT = 0.04
 """By how much of the figure the curve may be wrong one pass away, growing as the root of passes."""
 MOVES = 3
+LIKE_THE_LAST = 6
+"""Passes back from which prints ahead take their errors."""
 SMALLEST = 1e-6
 
 LIMIT_POINTS = (np.log(25.0), 0.9)
@@ -36,7 +39,7 @@ LIMIT_CONTACT = 0.6
 """By which factor, as a logarithm, contact may still rise or fall."""
 RATE = (np.log(0.3), 0.8)
 """Share of what is missing that a pass makes good: 0.06 to 0.7."""
-POWER = 1.25
+POWER = (-3.0, 1.5)
 NOISE = (np.log(0.9), 0.4)
 """Errors between prints, of the readings' own."""
 
@@ -57,8 +60,8 @@ class Curves:
     power : (m,) float
     noise : (m,) float
         Errors between prints, of the readings' own.
-    error : float
-        A print's standard error at the last passes.
+    errors : (k,) float
+        Standard errors of the last prints, of the root of their figures.
     """
 
     which: Which
@@ -68,7 +71,7 @@ class Curves:
     rate: Array
     power: Array
     noise: Array
-    error: float
+    errors: Array
 
     def at(self, passes: Array | NDArray[np.int64]) -> Array:
         """Return the curves (m, k) at pass numbers (k,)."""
@@ -99,11 +102,17 @@ def curves_of(figures: PassFigures) -> Curves:
     rng = np.random.default_rng(SEED)
     sample = _tempered(_start(rng, middle, rises), prior, likelihood, rng)
     now, limit, rate, power, noise = sample.T
-    usable = figures.errors[figures.usable] if figures.usable.any() else figures.errors
     return Curves(
         figures.which, figures.last_pass, np.exp(now), np.exp(limit), np.exp(rate), power,
-        np.exp(noise), float(np.median(usable[-3:])),
+        np.exp(noise), _errors_ahead(figures),
     )  # fmt: skip
+
+
+def _errors_ahead(figures: PassFigures) -> Array:
+    """Points strewn over a face vary as the root of their number; contact much alike."""
+    use = np.flatnonzero(figures.usable)[-LIKE_THE_LAST:]
+    use = use if len(use) else np.arange(len(figures.passes))
+    return np.asarray(figures.errors[use] / np.sqrt(np.maximum(figures.figures[use], SMALLEST)))
 
 
 def _curve(now: Array, limit: Array, rate: Array, power: Array, ahead: Array) -> Array:
@@ -120,8 +129,10 @@ def _likelihood(sample: Array, ago: Array, seen: Array, errors: Array) -> Array:
     curve = _curve(now, limit, np.exp(rate), power, -ago)
     scale = np.hypot(np.exp(noise)[:, None] * errors, DRIFT * seen * np.sqrt(ago))
     off = (seen - curve) / scale
-    each = -np.log(scale) - (TAIL + 1) / 2 * np.log1p(off**2 / TAIL)
-    return np.asarray(each.sum(axis=1))
+    good = np.log1p(-BAD) - np.log(scale) - (TAIL + 1) / 2 * np.log1p(off**2 / TAIL)
+    wide = BAD_SCALE * seen
+    bad = np.log(BAD) - np.log(wide) - 0.5 * ((seen - curve) / wide) ** 2
+    return np.asarray(np.logaddexp(good, bad).sum(axis=1))
 
 
 def _prior(sample: Array, middle: float, rises: bool) -> Array:
@@ -132,7 +143,11 @@ def _prior(sample: Array, middle: float, rises: bool) -> Array:
         known -= 0.5 * ((limit - LIMIT_POINTS[0]) / LIMIT_POINTS[1]) ** 2
     else:
         known -= 0.5 * ((limit - now) / LIMIT_CONTACT) ** 2
-    allowed = (np.abs(power) < POWER) & ((limit > now) if rises else (limit < np.log(100.0)))
+    allowed = (
+        (power > POWER[0])
+        & (power < POWER[1])
+        & ((limit > now) if rises else (limit < np.log(100.0)))
+    )
     return np.where(allowed, known, -np.inf)
 
 
@@ -145,7 +160,7 @@ def _start(rng: np.random.Generator, middle: float, rises: bool) -> Array:
         level, spread = LIMIT_POINTS
         limit = level + spread * normal[:, 1] if rises else now + LIMIT_CONTACT * normal[:, 1]
         rate = RATE[0] + RATE[1] * normal[:, 2]
-        power = rng.uniform(-POWER, POWER, len(normal))
+        power = rng.uniform(*POWER, len(normal))
         noise = NOISE[0] + NOISE[1] * normal[:, 4]
         fresh = np.column_stack((now, limit, rate, power, noise))
         drawn = np.vstack((drawn, fresh[np.isfinite(_prior(fresh, middle, rises))]))
