@@ -6,13 +6,11 @@ from typing import Literal
 import streamlit as st
 
 from scrapeview.charts.shown import Units, side
+from scrapeview.dashboard.face_form_target import flatness_fields, target_fields
 from scrapeview.dashboard.shell import shop_units
-from scrapeview.dashboard.shop_wide import shop_targets
-from scrapeview.dashboard.standing import target_words
 from scrapeview.record import FacePlan, Record
 from scrapeview.record.entries import Shape
 from scrapeview.settings import Settings
-from scrapeview.targets import NO_TARGET, Target
 from scrapeview.units import MM_PER_INCH
 
 SHAPES: dict[Shape, str] = {
@@ -48,6 +46,11 @@ def plan_fields(record: Record, plan: FacePlan, key: str, passes: int = 0) -> Fa
         Tells the fields of several forms apart.
     passes : int
         Passes the face has already.
+
+    Raises
+    ------
+    SettingsError
+        Where what stands in the fields cannot be; all fields are shown by then.
     """
     units = shop_units(record)
     name = st.text_input("Name of the face", plan.name, key=f"{key}_name", max_chars=80)
@@ -59,11 +62,12 @@ def plan_fields(record: Record, plan: FacePlan, key: str, passes: int = 0) -> Fa
         format_func=SHAPES.__getitem__,
     )  # fmt: skip
     width_mm, height_mm = _size_fields(plan, shape, units, key)
-    target = _target_field(record, plan, units, key)
+    target = target_fields(record, plan.target, units, key)
     reference = st.text_input(
         "Printed against", plan.reference, key=f"{key}_reference", max_chars=120,
         placeholder="surface plate, straightedge, the mating part",
     )  # fmt: skip
+    flatness = flatness_fields(plan.flatness, units, key, length_field)
     marking = st.selectbox(
         "Marking", list(MARKINGS), index=list(MARKINGS).index(plan.marking), key=f"{key}_marking",
         format_func=MARKINGS.__getitem__,
@@ -77,8 +81,8 @@ def plan_fields(record: Record, plan: FacePlan, key: str, passes: int = 0) -> Fa
         settings = _settings_fields(plan.settings, units, key)
     changed = dataclasses.replace(
         plan, name=name.strip(), role=role.strip(), shape=shape, width_mm=width_mm,
-        height_mm=height_mm, target=target, reference=reference.strip(), marking=marking,
-        units=own_units, notes=notes, settings=settings,
+        height_mm=height_mm, target=target(), reference=reference.strip(), flatness=flatness,
+        marking=marking, units=own_units, notes=notes, settings=settings,
     )  # fmt: skip
     if passes and reads_otherwise(plan, changed):
         st.warning(
@@ -129,17 +133,6 @@ def _step(most_mm: float, units: Units) -> float:
     if most_mm > 1000:
         return 0.125 if units == "inch" else 1.0
     return 0.005 if units == "inch" else 0.1
-
-
-def _target_field(record: Record, plan: FacePlan, units: Units, key: str) -> Target:
-    offered = [NO_TARGET, *shop_targets(record)]
-    if plan.target not in offered:
-        offered.append(plan.target)
-    return st.selectbox(
-        "Target", offered, index=offered.index(plan.target), key=f"{key}_target",
-        format_func=lambda target: target_words(target, units),
-        help="Targets are set on the page Settings.",
-    )  # fmt: skip
 
 
 def _settings_fields(settings: Settings, units: Units, key: str) -> Settings:

@@ -6,6 +6,9 @@ from scrapeview.errors import SettingsError
 from scrapeview.record import Record
 from scrapeview.targets import NO_TARGET, SHIPPED_TARGETS, Target
 
+NEW_TARGET = "a new target"
+"""What stands among the names of targets for one that is yet to be added."""
+
 
 def shop_targets(record: Record) -> tuple[Target, ...]:
     """Return the shop's targets, those shipped with the program where it has set none.
@@ -35,8 +38,9 @@ def keep_targets(record: Record, targets: Sequence[Target]) -> None:
         Where two targets have the same name.
     """
     names = [target.name for target in targets]
+    alike = [name.casefold() for name in (*names, NO_TARGET.name, NEW_TARGET)]
     for name in names:
-        if names.count(name) > 1 or name == NO_TARGET.name:
+        if alike.count(name.casefold()) > 1:
             raise SettingsError(f"There is a target '{name}' already: give each its own name.")
     record.set_setting("targets", [target.as_dict() for target in targets])
 

@@ -42,12 +42,37 @@ CSS = """
 .sv-figure { flex: 1 1 0; min-width: 0; }
 .sv-value { font-size: 1.45rem; font-variant-numeric: tabular-nums; line-height: 1.3; }
 .sv-trend { display: block; width: 100%; max-width: 160px; height: 34px; margin-top: 0.2rem; }
+/* targets: a table at the bench, a list to open on a phone */
+.sv-targets table, .sv-targets-list table { border-collapse: collapse; width: 100%; }
+.sv-targets th, .sv-targets td { padding: 0.3rem 0.5rem; text-align: left; font-size: 0.9rem;
+  border-bottom: 1px solid rgba(128, 128, 128, 0.3); vertical-align: bottom; }
+.sv-targets thead th { font-size: 0.8rem; font-weight: 400; opacity: 0.78; }
+.sv-targets tbody th, .sv-targets-list th { font-weight: 400; }
+.sv-targets td span, .sv-targets-list td span { white-space: nowrap;
+  font-variant-numeric: tabular-nums; }
+.sv-sure { display: inline-block; min-width: 1.2em; padding: 0 0.25em; border-radius: 0.25em;
+  border: 1px solid rgba(128, 128, 128, 0.6); font-size: 0.72rem; line-height: 1.3;
+  text-align: center; text-decoration: none; opacity: 0.85; }
+.sv-legend { display: flex; flex-wrap: wrap; gap: 0.2rem 1rem; margin-top: 0.5rem;
+  font-size: 0.85rem; opacity: 0.85; }
+.sv-targets-list { display: none; }
+.sv-targets-list summary { min-height: 44px; line-height: 44px; cursor: pointer; }
+.sv-targets-list details { border-bottom: 1px solid rgba(128, 128, 128, 0.3); }
+.sv-targets-list th, .sv-targets-list td { padding: 0.2rem 0.5rem; text-align: left;
+  font-size: 0.9rem; }
+@media (max-width: 900px) {
+  .sv-targets { display: none; }
+  .sv-targets-list { display: block; }
+}
 @media (max-width: 640px) {
   [class*="st-key-card_"], [class*="st-key-waiting_"] { width: 100% !important; }
   .block-container, [data-testid="stMainBlockContainer"] {
     padding: 3.75rem 0.75rem 4rem 0.75rem; }
   [class*="st-key-standing_"] [data-testid="stColumn"] {
     min-width: calc(50% - 1rem) !important; flex: 1 1 calc(50% - 1rem) !important; }
+  /* a value whose source is not asked for leaves no gap */
+  .st-key-target_values [data-testid="stColumn"]:not(:has([data-testid="stElementContainer"])) {
+    display: none; }
   h1 { font-size: 1.75rem !important; }
   h2 { font-size: 1.35rem !important; }
   h3 { font-size: 1.15rem !important; }

@@ -5,8 +5,10 @@ import dataclasses
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from scrapeview.dashboard.shop_wide import shop_targets
+from scrapeview.flatness import GRADES
 from scrapeview.record_samples import MACHINE_NAME
-from scrapeview.targets import SHIPPED_TARGETS
+from scrapeview.targets import OWN, SHIPPED_TARGETS
 from scrapeview.units import MM_PER_INCH
 
 
@@ -156,7 +158,8 @@ def test_a_round_face_has_a_diameter_and_a_free_one_no_size(asked, sample_home, 
     page = asked(add_face, sample_home)
     page.text_input(key="new_face_1_name").set_value("Odd")
     page.selectbox(key="new_face_1_shape").set_value("free").run()
-    assert not [field.label for field in page.number_input if "point" not in field.label]
+    sides = ("Width", "Height", "Diameter")
+    assert not [field.label for field in page.number_input if field.label.startswith(sides)]
     pressed(page, "new_face_1_save")
     plans = {face.plan.name: face.plan for face in recorded(sample_home).faces()}
     assert (plans["Disc"].width_mm, plans["Disc"].height_mm) == (100.0, 0.0)
@@ -213,3 +216,70 @@ def test_a_target_that_is_not_the_shops_stays_on_offer(asked, sample_home, recor
     target = recorded(sample_home).face(1).plan.target
     assert target not in SHIPPED_TARGETS
     assert asked(change_face, sample_home).selectbox(key="face_1_target").value == target
+
+
+def test_values_changed_for_one_face_are_its_own_and_the_shops_table_stays(
+    asked, sample_home, recorded
+):
+    record = recorded(sample_home)
+    before = record.face(1).plan.target
+    page = asked(change_face, sample_home)
+    value_field(page, "contact_most_percent").set_value(55.0).run()
+    pressed(page, "face_1_save")
+    kept = record.face(1).plan.target
+    assert (kept.name, kept.contact_most_percent) == (before.name, 55.0)
+    assert kept.bare_circle_most_mm == before.bare_circle_most_mm
+    assert kept.origin("contact_most_percent") == OWN
+    assert kept.origin("contact_least_percent") == before.origin("contact_least_percent")
+    assert shop_targets(record) == SHIPPED_TARGETS
+
+
+def value_field(page, name):
+    """The field of a value of the target; its key holds which target and which units."""
+    (found,) = [each for each in page.number_input if each.key.endswith(f"metric_{name}")]
+    return found
+
+
+def test_a_value_that_cannot_be_is_refused_and_all_else_stays_typed(asked, sample_home, recorded):
+    record = recorded(sample_home)
+    before = record.face(1).plan
+    page = asked(change_face, sample_home)
+    page.text_area(key="face_1_notes").set_value("typed")
+    value_field(page, "contact_most_percent").set_value(10.0).run()
+    assert "more contact than it allows" in page.error[0].value
+    assert page.text_area(key="face_1_notes").value == "typed"
+    assert "face_1_save" not in [button.key for button in page.button]
+    assert record.face(1).plan == before
+    value_field(page, "contact_most_percent").set_value(70.0).run()
+    pressed(page, "face_1_save")
+    assert record.face(1).plan.notes == "typed"
+
+
+def test_another_kind_of_face_brings_its_own_values(asked, sample_home, recorded):
+    page = asked(change_face, sample_home)
+    value_field(page, "contact_most_percent").set_value(55.0).run()
+    page.selectbox(key="face_1_target").set_value(SHIPPED_TARGETS[1]).run()
+    assert value_field(page, "contact_most_percent").value == 60.0
+    pressed(page, "face_1_save")
+    assert recorded(sample_home).face(1).plan.target == SHIPPED_TARGETS[1]
+
+
+@pytest.mark.parametrize(
+    ("units", "length", "error", "length_mm", "own_um"),
+    [("metric", 600.0, 4.5, 600.0, 4.5), ("inch", 24.0, 100.0, 609.6, 2.54)],
+)
+def test_what_is_known_of_the_reference_is_kept(
+    asked, sample_home, recorded, units, length, error, length_mm, own_um
+):
+    record = recorded(sample_home)
+    record.set_setting("units", units)
+    page = asked(change_face, sample_home)
+    page.selectbox(key="face_1_grade").set_value(GRADES[1])
+    page.number_input(key="face_1_reference_length").set_value(length)
+    page.number_input(key="face_1_reference_error").set_value(error)
+    pressed(page, "face_1_save")
+    kept = record.face(1).plan.flatness
+    assert (kept.grade, kept.width_mm) == (GRADES[1], 0.0)
+    assert (kept.length_mm, kept.own_um) == pytest.approx((length_mm, own_um))
+    pressed(asked(change_face, sample_home), "face_1_save")
+    assert record.face(1).plan.flatness == kept

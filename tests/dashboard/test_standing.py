@@ -78,14 +78,14 @@ def test_a_count_is_shown_only_where_there_is_one(changed, figure):
     assert points_figure(ROW | changed, "inch") == figure
 
 
-def test_a_target_is_told_with_its_source():
-    general = SHIPPED_TARGETS[1]
+def test_a_target_is_told_in_a_line():
+    general = next(target for target in SHIPPED_TARGETS if target.name == "general slideway")
     assert target_words(general, "inch") == (
-        "general ways: contact 40 to 60 %, at least 10 points per in2 (common practice, no source)"
+        "general slideway: contact 40 to 60 %, at least 10 points per in2"
     )
     assert "at least 9.69 points per 25 mm square" in target_words(general, "metric")
     assert target_words(NO_TARGET, "inch") == "no target"
-    assert target_words(Target(name="mine"), "inch") == "mine (your own)"
+    assert target_words(Target(name="mine"), "inch") == "mine"
 
 
 @pytest.mark.parametrize(
