@@ -34,7 +34,11 @@ SQUARES, SQUARES_TRIED = 1600, 400
 """Into about so many squares the face is parted, for the pivot and for how sure it is."""
 TRIALS, SEED = 200, 7
 COVERED_PERCENT = 95.0
-MOST_STEPS = 40
+LEAST_BLOCKS = 8
+"""Stretches along the length that chance is drawn for, at least."""
+MOST_STEPS, CLOSE, CLOSE_TRIED = 40, 1e-6, 1e-3
+FLUSH = np.array([[np.sqrt(2.0)], [0.0]])
+"""The turn of a narrow part that bears evenly."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,10 +111,10 @@ def pivot_of(
     held, seen, whole = (_pushed_left(m, pushed) for m in (contact & known, known, outline))
     held, seen, whole = _cropped(whole, held, seen, whole)
     squares, (held_share, seen_share) = _parted(SQUARES, seen, held)
-    share, even_share = _solve(squares, np.stack([held_share.ravel(), seen_share.ravel()]))
-    middle, *tried = _tried(held, seen, px_per_mm)
+    turns = _solve(squares, np.stack([held_share.ravel(), seen_share.ravel()]))
+    share, even_share = _from_far_end(turns)
     tail = (100 - COVERED_PERCENT) / 2
-    low, high = np.percentile(np.asarray(tried) - middle, [tail, 100 - tail])
+    low, high = np.percentile(_scatter(held, seen, px_per_mm), [tail, 100 - tail])
     interval = Interval(float(share + low), float(share + high))
     return Pivot(
         pushed=pushed,
@@ -153,49 +157,57 @@ def _parted(count: int, seen: Mask, held: Mask) -> tuple[_Squares, tuple[Shares,
     return squares, (block_shares(held, step), block_shares(seen, step))
 
 
-def _solve(squares: _Squares, weights: Shares) -> Shares:
-    """Share from the far end, a row of weights each, at which the wasted power is least.
+def _solve(
+    squares: _Squares, weights: Shares, start: Shares = FLUSH, close: float = CLOSE
+) -> Shares:
+    """Turns (2, n), one for each row of weights (n, squares), that waste least power.
 
     Pushed at unit speed, a square moves by 1 - q x across and s + q y along, with q the rate of
     turning; its speed's mean over the square is that of its centre and of a twelfth of its side
     squared. The sum of weights times speeds is convex in q and s: Newton's steps, and where one
     does not lead down the step of the quadratic that lies above it, which always does.
     """
-    q, s = np.full(len(weights), np.sqrt(2.0)), np.zeros(len(weights))
-    power, steps = _power_and_steps(squares, weights, q, s)
+    turns = np.repeat(start, len(weights), axis=1)
+    power, steps = _power_and_steps(squares, weights, turns)
     for _ in range(MOST_STEPS):
-        q_next, s_next = q + steps[0], s + steps[1]
-        power_next, steps_next = _power_and_steps(squares, weights, q_next, s_next)
-        worse = ~(power_next <= power)
+        tried = turns + steps[:2]
+        power_tried, steps_tried = _power_and_steps(squares, weights, tried)
+        worse = ~(power_tried <= power)
         if worse.any():
-            q_next, s_next = (
-                np.where(worse, q + steps[2], q_next),
-                np.where(worse, s + steps[3], s_next),
-            )
-            power_next, steps_next = _power_and_steps(squares, weights, q_next, s_next)
-        moved = float(np.abs(q_next - q).max())
-        q, s, power, steps = q_next, s_next, power_next, steps_next
-        if moved < 1e-6:
+            tried = np.where(worse, turns + steps[2:], tried)
+            power_tried, steps_tried = _power_and_steps(squares, weights, tried)
+        moved = float(np.abs(tried - turns).max())
+        turns, power, steps = tried, power_tried, steps_tried
+        if moved < close:
             break
-    return 1 - 1 / q
+    return turns
 
 
-def _power_and_steps(
-    squares: _Squares, weights: Shares, q: Shares, s: Shares
-) -> tuple[Shares, Shares]:
+def _from_far_end(turns: Shares) -> Shares:
+    return np.asarray(1 - 1 / turns[0])
+
+
+def _power_and_steps(squares: _Squares, weights: Shares, turns: Shares) -> tuple[Shares, Shares]:
     """Wasted power, and the steps (4, n) in q and s: Newton's, and the safe one."""
     x, y, t2 = squares.along, squares.across, squares.side**2 / 12
-    across = 1 - q[:, None] * x
-    along = s[:, None] + q[:, None] * y
-    speed = np.sqrt(across**2 + along**2 + (q**2 * t2)[:, None])
-    by_q = (along * y - across * x + (q * t2)[:, None]) / speed
+    q, s = turns[0][:, None], turns[1][:, None]
+    across = 1 - q * x
+    along = s + q * y
+    speed = np.sqrt(across**2 + along**2 + q**2 * t2)
+    by_q = (along * y - across * x + q * t2) / speed
     by_s = along / speed
     pull = weights / speed
-    slope = np.stack([(weights * by_q).sum(1), (weights * by_s).sum(1)])
+    slope = np.stack([_sums(weights, by_q), _sums(weights, by_s)])
     safe = np.stack([pull @ (x**2 + y**2 + t2), pull @ y, pull.sum(1)])
-    bent = np.stack([(pull * by_q**2).sum(1), (pull * by_q * by_s).sum(1), (pull * by_s**2).sum(1)])
+    pull_q = pull * by_q
+    bent = np.stack([_sums(pull_q, by_q), _sums(pull_q, by_s), _sums(pull * by_s, by_s)])
     steps = np.concatenate([_step(safe - bent, slope), _step(safe, slope)])
-    return (weights * speed).sum(1), steps
+    return _sums(weights, speed), steps
+
+
+def _sums(first: Shares, second: Shares) -> Shares:
+    """Sum of products, row by row."""
+    return np.asarray(np.einsum("nk,nk->n", first, second))
 
 
 def _step(curvature: Shares, slope: Shares) -> Shares:
@@ -207,26 +219,29 @@ def _step(curvature: Shares, slope: Shares) -> Shares:
     return np.asarray(found)
 
 
-def _tried(held: Mask, seen: Mask, px_per_mm: float) -> Shares:
-    """Share from the far end of the smoothed contact, then of prints as they might have come out.
+def _scatter(held: Mask, seen: Mask, px_per_mm: float) -> Shares:
+    """How far off the share of the smoothed contact prints of it might have come out.
 
-    Each block of at least one independent spot bears more or less by chance, as so many coins of
-    its share of contact would, so that marks stay whole.
+    Each block of an independent spot or more bears more or less by chance, as so many coins of its
+    share of contact would, so that marks stay whole.
     """
     squares, (held_share, seen_share) = _parted(SQUARES_TRIED, seen, held)
     side_mm = squares.side * seen.shape[1] / px_per_mm
     share = local_contact(held_share, seen_share, window_sigma_mm(MM_PER_INCH) / side_mm)
     smooth = np.nan_to_num(share) * seen_share
     spot = spot_area_mm2(held, seen, px_per_mm, MM_PER_INCH) / side_mm**2
-    block = _blocks(smooth.shape, max(1, int(np.ceil(np.sqrt(spot) - 0.01))))
+    # on a face of few spots smaller blocks vary the more, which comes to the same
+    side = min(int(np.ceil(np.sqrt(spot) - 0.01)), max(smooth.shape) // LEAST_BLOCKS)
+    block = _blocks(smooth.shape, max(1, side))
     area = np.maximum(np.bincount(block, seen_share.ravel()), 1e-9)
     mean = np.bincount(block, smooth.ravel()) / area
     # relative variance of a share decided by so many coins
     variance = np.clip((1 - mean) / np.maximum(mean * area / spot, 1e-9), 1e-9, 1e6)
     chance = np.random.default_rng(SEED)
     factors = chance.gamma(1 / variance, variance, (TRIALS, len(variance)))
-    factors = np.vstack([np.ones(len(variance)), factors])
-    return _solve(squares, smooth.ravel() * factors[:, block])
+    smoothed = _solve(squares, smooth.reshape(1, -1))
+    turns = _solve(squares, smooth.ravel() * factors[:, block], smoothed, CLOSE_TRIED)
+    return np.asarray(_from_far_end(turns) - _from_far_end(smoothed))
 
 
 def _blocks(shape: tuple[int, ...], side: int) -> NDArray[np.int64]:

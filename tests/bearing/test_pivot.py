@@ -103,7 +103,7 @@ def test_the_motion_that_wastes_least_leaves_no_force_along_and_no_moment():
     assert abs(balance[at, 1]) < 2e-3
 
 
-@hypothesis_settings(max_examples=10)
+@hypothesis_settings(max_examples=6)
 @given(st.integers(0, 999), st.floats(-0.2, 0.2))
 def test_turning_or_mirroring_the_print_turns_the_ends_with_it(seed, lean):
     contact = strewn(seed, lambda along: 0.35 + lean * along, shape=(120, 360))
@@ -120,7 +120,7 @@ def test_turning_or_mirroring_the_print_turns_the_ends_with_it(seed, lean):
     assert (turned.even_share, turned.shape) == (there.even_share, there.shape)
 
 
-@hypothesis_settings(max_examples=6)
+@hypothesis_settings(max_examples=4)
 @given(st.integers(0, 999), st.sampled_from([0.5, 3.0]))
 def test_a_part_twice_the_size_turns_at_the_same_share(seed, times):
     contact = strewn(seed, lambda along: 0.5 - 0.3 * along**2, shape=(120, 360))
@@ -166,17 +166,17 @@ def test_the_push_is_at_the_end_of_the_outline_also_where_that_is_not_known():
 def test_the_interval_is_as_wide_as_prints_scatter(share):
     found = [
         pivot_of(mask, np.ones_like(mask), 2.0, pushed="left")
-        for mask in (strewn(seed, lambda along: share + 0 * along) for seed in range(60))
+        for mask in (strewn(seed, lambda along: share + 0 * along) for seed in range(28))
     ]
     scatter = 1.96 * np.std([pivot.share for pivot in found])
     half_widths = [(pivot.interval.high - pivot.interval.low) / 2 for pivot in found]
     assert np.mean(half_widths) == pytest.approx(scatter, rel=0.3)
-    # 60 prints of an even face: 57 are even on average, fewer than 52 in one of 100
-    assert sum(pivot.shape == "even" for pivot in found) >= 52
+    # 28 prints of an even face: 26.6 are even on average, fewer than 23 in one of 100
+    assert sum(pivot.shape == "even" for pivot in found) >= 23
 
 
 def test_contact_that_grows_to_the_middle_is_told_from_contact_that_grows_to_the_ends():
-    for seed in range(5):
+    for seed in range(3):
         middle = strewn(seed, lambda along: 0.5 - 0.35 * along**2)
         ends = strewn(seed, lambda along: 0.15 + 0.35 * along**2)
         known = np.ones_like(middle)
