@@ -1,9 +1,10 @@
 """One zip of a machine: out of the record, and into a record on another computer without loss.
 
 manifest.json names every member with its size and SHA-256; record.json holds the machine with its
-parts, faces, passes, prints and which reading was chosen when and why; photographs/ the files as
-they came, by SHA-256; readings/ every reading as `scrapeview.to_json` writes it; tables/ passes,
-points and cells of the current readings as CSV, for people: they are not read back.
+parts, faces, passes, prints, which reading was chosen when and why, squares counted by eye and
+swing tests; photographs/ the files as they came, by SHA-256; readings/ every reading as
+`scrapeview.to_json` writes it; tables/ passes, points and cells of the current readings as CSV,
+for people: they are not read back. Verdicts are not taken along: they are judged anew.
 """
 
 import hashlib

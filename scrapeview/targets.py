@@ -1,7 +1,7 @@
 """Targets a face is scraped to; each value with where it comes from and how sure that is."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, fields
+from dataclasses import dataclass, fields
 from typing import Any, Literal, NamedTuple
 
 from scrapeview.errors import SettingsError
@@ -124,7 +124,9 @@ class Target:
 
     def as_dict(self) -> dict[str, Any]:
         """Return the target as plain values for JSON."""
-        return asdict(self) | {"origins": {name: list(o) for name, o in self.origins}}
+        asked = {asked.name: getattr(self, asked.name) for asked in ASKED}
+        origins = {name: list(origin) for name, origin in self.origins}
+        return {"name": self.name, **asked, "origins": origins}
 
     @classmethod
     def from_dict(cls, values: Mapping[str, Any]) -> "Target":

@@ -6,7 +6,7 @@ import sqlite3
 import pytest
 
 from scrapeview.errors import RecordError
-from scrapeview.record import Record
+from scrapeview.record import EyeCount, Record
 from scrapeview.record.check import HARMLESS, Problem, check_record
 
 WHERE = "Invented grinder, cross slide: flat way, pass 1"
@@ -135,8 +135,14 @@ def test_a_print_without_its_reading_is_said_in_words(record, face, kept):
 def test_references_that_lead_nowhere(in_sqlite, face_in, shot):
     face = face_in(in_sqlite)
     photo, reading = shot("one")
-    in_sqlite.keep_print(face.face_id, [photo], reading)
+    kept = in_sqlite.keep_print(face.face_id, [photo], reading)
+    count = EyeCount(
+        print_id=kept.print_id, reading_id=kept.reading_id, x_mm=0.0, y_mm=0.0, side_mm=25.4,
+        by_eye=3, by_tool=4,
+    )  # fmt: skip
+    in_sqlite.add_eye_counts(face.face_id, [count])
     other = sqlite3.connect(in_sqlite.home / "record.sqlite")
+    other.execute("UPDATE eye_counts SET reading_id = 99")
     other.execute("DELETE FROM photographs")
     other.execute("DELETE FROM parts")
     other.commit()
@@ -144,7 +150,7 @@ def test_references_that_lead_nowhere(in_sqlite, face_in, shot):
     problems = check_record(in_sqlite)
     assert {problem.what for problem in problems} == {"reference"}
     told = " ".join(problem.sentence for problem in problems)
-    for name in ("faces", "print_photographs", "readings"):
+    for name in ("faces", "print_photographs", "readings", "eye_counts"):
         assert f"table '{name}'" in told
 
 

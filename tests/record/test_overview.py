@@ -145,7 +145,9 @@ def test_tables_take_few_queries_and_no_documents(record, face, shot, queries):
     for ask, most in (
         (record.shop, 3), (lambda: record.progress(face.face_id), 1),
         (lambda: record.prints(face.face_id), 4), (lambda: record.passes(face.face_id), 2),
-        (record.faces, 1),
+        (record.faces, 1), (record.all_judged_from, 2), (record.kept_verdicts, 1),
+        (lambda: record.judged_from(face.face_id), 2), (lambda: record.eye_counts(face.face_id), 2),
+        (lambda: record.swing_tests(face.face_id), 2),
     ):  # fmt: skip
         queries.clear()
         ask()
