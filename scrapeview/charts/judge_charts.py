@@ -115,18 +115,23 @@ def _with_unit(title: str, criterion: Criterion, units: Units) -> str:
 
 
 def _figures(criterion: Criterion, units: Units) -> str:
+    """Figure, bounds, target and margin in one line that fits a phone: the unit stands once."""
     unit = criterion.unit
 
-    def told(value: float) -> str:
-        return f"{number(value, unit, units)}{' %' if unit == '%' else ''}"
+    def bare(value: float) -> str:
+        return number(value, unit, units).split()[0]
 
-    bounds = "" if criterion.interval is None else f" ({words.bounds_words(criterion, units)})"
-    asked = f"{'at least' if criterion.at_least else 'at most'} {told(criterion.target or 0.0)}"
-    margin = criterion.margin
-    beyond = ""
-    if np.isfinite(margin):
-        beyond = f", margin {'-' if margin < 0 else '+'}{number(abs(margin), unit, units)}"
-    return f"{told(criterion.figure)}{bounds}: {asked}{beyond}"
+    figure = f"{number(criterion.figure, unit, units)}{' %' if unit == '%' else ''}"
+    found, margin = criterion.interval, criterion.margin
+    if found is None:
+        bounds = ""
+    elif np.isfinite(found.low) and np.isfinite(found.high):
+        bounds = f" ({bare(found.low)} to {bare(found.high)})"
+    else:
+        bounds = " (unknown: too few squares)"
+    asked = f"{'at least' if criterion.at_least else 'at most'} {bare(criterion.target or 0.0)}"
+    beyond = f", margin {'-' if margin < 0 else '+'}{bare(abs(margin))}"
+    return f"{figure}{bounds}: {asked}{beyond if np.isfinite(margin) else ''}"
 
 
 def _reach(balances: tuple[Balance, ...]) -> float:

@@ -13,9 +13,13 @@ from scrapeview.judge.criteria import Verdict
 from scrapeview.record import FaceEntry, Record
 
 
-def show_headline(record: Record, face: FaceEntry, verdict: Verdict, units: Units) -> None:
+def show_headline(verdict: Verdict, units: Units) -> None:
     """Show the verdict of a face above everything else."""
     st.html(banner(verdict.outcome, html.escape(words.verdict_sentence(verdict, units))))
+
+
+def show_basis(record: Record, face: FaceEntry, verdict: Verdict, units: Units) -> None:
+    """Say what was judged and how sure that is, and how eye and program agree."""
     by_eye = eye_line(record.eye_counts(face.face_id), units)
     st.caption(BREAK.join(filter(None, (basis_line(face, verdict), as_written(by_eye)))))
 

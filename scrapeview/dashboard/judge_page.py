@@ -8,7 +8,7 @@ from scrapeview.dashboard.judge_balance import show_balance
 from scrapeview.dashboard.judge_cached import verdict_of
 from scrapeview.dashboard.judge_criteria import show_criteria
 from scrapeview.dashboard.judge_eye import show_eye
-from scrapeview.dashboard.judge_headline import show_advice, show_headline
+from scrapeview.dashboard.judge_headline import show_advice, show_basis, show_headline
 from scrapeview.dashboard.judge_next import show_next
 from scrapeview.dashboard.judge_over import show_over
 from scrapeview.dashboard.judge_part import part
@@ -53,7 +53,7 @@ def _show_face(record: Record, face: FaceEntry) -> None:
     if section != EYE:
         # the eye is not to be led by the program's figures
         with part():
-            show_headline(record, face, verdict_of(record, face.face_id), units)
+            show_headline(verdict_of(record, face.face_id), units)
     with part():
         _show_section(record, face, section or SECTIONS[0], progress, units)
 
@@ -77,6 +77,7 @@ def _show_section(
 
 def _show_verdict(record: Record, face: FaceEntry, units: Units) -> None:
     verdict = verdict_of(record, face.face_id)
+    show_basis(record, face, verdict, units)
     show_advice(verdict, units)
     with part():
         show_criteria(face, verdict, units)
