@@ -71,6 +71,11 @@ def halt_sentence(reading: Reading, advice: NextPass) -> str:
     """Return why nothing is to be taken; "" where something is."""
     if advice.halt == "done":
         return "0 points to take: the face is done, so leave it alone."
+    if advice.halt == "enough":
+        return (
+            "0 points to take: this print reaches all that is asked, so leave the face alone and "
+            "print it once more to make sure."
+        )
     if advice.halt == "heavy film":
         haze = reading.heaviness.haze_percent
         return (

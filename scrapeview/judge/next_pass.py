@@ -24,7 +24,7 @@ from scrapeview.judge.verdict import ASKS_BEARING, JudgedPrint, judge_face
 from scrapeview.result import Reading
 from scrapeview.targets import ASKED_BY_NAME, Target
 
-Halt = Literal["", "done", "no print", "heavy film"]
+Halt = Literal["", "done", "enough", "no print", "heavy film"]
 
 SMALLEST_SPARSE_MM = 10.0
 """Diameter of the disc of whose area a place must be to be told."""
@@ -47,7 +47,8 @@ class NextPass:
     Parameters
     ----------
     halt : str
-        Why nothing is to be taken: "done", "no print", "heavy film" (print again first); else "".
+        Why nothing is to be taken: "done"; "enough" (this print reaches all that is asked, another
+        has to confirm it); "no print", "heavy film" (print again first); else "".
     points : DataFrame
         Columns of the table "to_take", one row a point: those to take by rank, then those for
         later, then the others by number. what: "take", "later", "leave" or "". why: "hollow",
@@ -89,7 +90,7 @@ def next_pass(
     reading: Reading,
     target: Target,
     *,
-    done: bool | None = None,
+    done: bool = False,
     washed_out: Mask | None = None,
 ) -> NextPass:
     """Return what to do on the next pass.
@@ -104,8 +105,8 @@ def next_pass(
     reading : Reading
         Of the last print.
     target : Target
-    done : bool, optional, keyword-only
-        Whether the face was judged done; without it the figures of this print decide.
+    done : bool, keyword-only
+        Whether the face was judged done.
     washed_out : (h, w) bool, optional, keyword-only
         Pixels of the reading's own mask that glare has emptied.
 
@@ -115,7 +116,7 @@ def next_pass(
     """
     grid = grid_for([reading])
     laid = lay(reading, grid, washed_out=washed_out)
-    halt = _halt(reading, target, meets(reading, target) if done is None else done)
+    halt = _halt(reading, target, done)
     around = around_points(reading.points[["x_mm", "y_mm"]].to_numpy(), laid)
     stage = None if halt else stage_of(reading, target)
     share = MOST_TAKEN[stage.name] if stage else 0.0
@@ -149,7 +150,9 @@ def _halt(reading: Reading, target: Target, done: bool) -> Halt:
     film = film_criterion(reading, target)
     if film is not None and film.stands == "cannot tell":
         return "heavy film"
-    return "done" if done else ""
+    if done:
+        return "done"
+    return "enough" if meets(reading, target) else ""
 
 
 def _places_to_leave(laid: LaidPrint, reading: Reading, target: Target) -> tuple[Mask, Mask]:
