@@ -15,6 +15,7 @@ from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_file, off
 from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.judge_next_cached import next_for, next_key, next_picture
 from scrapeview.dashboard.judge_part import latest_print, part, title_of
+from scrapeview.dashboard.judge_sheets import offer_sheets
 from scrapeview.dashboard.new_print_correct import LOOK
 from scrapeview.dashboard.picture import show_layers
 from scrapeview.judge.criteria import Verdict
@@ -54,6 +55,8 @@ def show_next(
         return
     with picture, part():
         _show_picture(record, face, row, reading, advice, units)
+    with told, part():
+        offer_sheets(record, face, row, reading, advice, units)
     with part():
         _show_table(face, row, advice, units)
 
