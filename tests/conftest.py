@@ -1,15 +1,16 @@
 """Computed prints and their readings, each made once a run, and masks drawn by closed forms."""
 
-from functools import cache
-
 import numpy as np
 import pytest
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
+from made_once import MadeOnce
 from scipy.spatial import cKDTree
 
 import scrapeview
 from scrapeview.bearing import find_points
+from scrapeview.record import Record
+from scrapeview.record_samples import keep_samples
 from scrapeview.simulate import SCENES, render
 
 # no deadline and no check of speed: a busy machine is no fault
@@ -22,12 +23,20 @@ hypothesis_settings.register_profile(
 )
 hypothesis_settings.load_profile("fixed")
 
+LONG = ("browser", "serve", "test_reread.py")
+"""Folders and files that take longest."""
+
+
+def pytest_collection_modifyitems(items):
+    """Begin with what takes longest, so that no core is left alone with it at the end."""
+    items.sort(key=lambda item: not set(LONG) & set(item.path.parts))
+
+
 SIZE_MM = (110.0, 70.0)
 PX_PER_MM = 8.5
 OWN_SIZE_MM = {"disc": (84.0, 84.0), "rails": (60.0, 110.0), "wet_bar": (150.0, 22.0)}
 
 
-@cache
 def _printed(scene, seed):
     size_mm = OWN_SIZE_MM.get(scene if isinstance(scene, str) else scene.name, SIZE_MM)
     described = SCENES[scene] if isinstance(scene, str) else scene
@@ -53,11 +62,6 @@ def _read(shot, *, photo=None, plane=None, marking=None, **changed):
     )
 
 
-@cache
-def _reading(scene, seed, marking=None):
-    return _read(_printed(scene, seed), marking=marking)
-
-
 def _matched_f1(found_mm, known_mm, known_mm2):
     """F1 of points found against points known, each matched at most once, nearest first."""
     if len(found_mm) == 0 or len(known_mm) == 0:
@@ -76,9 +80,36 @@ def _matched_f1(found_mm, known_mm, known_mm2):
 
 
 @pytest.fixture(scope="session")
-def printed():
+def made_once(tmp_path_factory, worker_id):
+    """What is shared by all processes of this run."""
+    folder = tmp_path_factory.getbasetemp()
+    if worker_id != "master":
+        folder = folder.parent
+    shared = folder / "made_once"
+    shared.mkdir(exist_ok=True)
+    return MadeOnce(shared)
+
+
+@pytest.fixture(scope="session")
+def sample_made(made_once):
+    """Folder of a record with the sample series; to be copied, not changed."""
+
+    def fill(home):
+        record = Record.open(home)
+        keep_samples(record)
+        record.close()
+
+    return made_once.folder("sample", fill)
+
+
+@pytest.fixture(scope="session")
+def printed(made_once):
     """Photograph and truth of a scene (name or PrintScene) and a seed."""
-    return _printed
+
+    def printed_once(scene, seed):
+        return made_once.value(("printed", scene, seed), lambda: _printed(scene, seed))
+
+    return printed_once
 
 
 @pytest.fixture(scope="session")
@@ -93,9 +124,14 @@ def read():
 
 
 @pytest.fixture(scope="session")
-def reading():
-    """Reading of a scene and a seed, made once."""
-    return _reading
+def reading(made_once, printed):
+    """Reading of a scene and a seed."""
+
+    def read_once(scene, seed, marking=None):
+        key = "reading", scene, seed, marking
+        return made_once.value(key, lambda: _read(printed(scene, seed), marking=marking))
+
+    return read_once
 
 
 @pytest.fixture(scope="session")

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import sys
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -14,9 +15,6 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "docs"))
 
 from bench_browser import CHROMIUM, Tab, chromium, served  # noqa: E402
-
-from scrapeview.record import Record  # noqa: E402
-from scrapeview.record_samples import keep_samples  # noqa: E402
 
 SAMPLES = ROOT / "sample_images"
 
@@ -53,12 +51,10 @@ def start(tmp_path):
 
 
 @pytest.fixture(scope="module")
-def sample_server(tmp_path_factory):
+def sample_server(tmp_path_factory, sample_made):
     """A server over a record with the sample series."""
     home = tmp_path_factory.mktemp("sample") / "home"
-    record = Record.open(home)
-    keep_samples(record)
-    record.close()
+    shutil.copytree(sample_made, home)
     with served(home) as running:
         yield running, home
 

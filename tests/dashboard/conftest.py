@@ -9,7 +9,7 @@ from streamlit.util import calc_hash
 
 from scrapeview.face_reading import read_for_face
 from scrapeview.record import Record, Scrape
-from scrapeview.record_samples import keep_samples, sample_plan
+from scrapeview.record_samples import sample_plan
 from scrapeview.samples import find_samples
 
 ROOT = Path(__file__).parents[2]
@@ -33,28 +33,20 @@ def faults_are_seen(monkeypatch):
 
 
 @pytest.fixture(scope="session")
-def sample_made(tmp_path_factory):
-    """Folder of a record with the sample series, read once a run; to be copied, not changed."""
-    home = tmp_path_factory.mktemp("sample")
-    record = Record.open(home)
-    keep_samples(record)
-    record.close()
-    return home
-
-
-@pytest.fixture(scope="session")
-def one_pass_made(tmp_path_factory):
+def one_pass_made(made_once):
     """Folder of a record with one machine, part, face and pass; to be copied, not changed."""
-    home = tmp_path_factory.mktemp("one_pass")
-    record = Record.open(home)
-    sample = next(s for s in find_samples() if s.pass_number == 7)
-    part = record.add_part(record.add_machine("Test machine").machine_id, "Slide")
-    face = record.add_face(part.part_id, sample_plan(sample))
-    photo = sample.photo.read_bytes()
-    reading = read_for_face(face.plan, photo, sample.plane)
-    record.keep_print(face.face_id, [(sample.photo.name, photo)], reading, Scrape(who="A"))
-    record.close()
-    return home
+
+    def fill(home):
+        record = Record.open(home)
+        sample = next(s for s in find_samples() if s.pass_number == 7)
+        part = record.add_part(record.add_machine("Test machine").machine_id, "Slide")
+        face = record.add_face(part.part_id, sample_plan(sample))
+        photo = sample.photo.read_bytes()
+        reading = read_for_face(face.plan, photo, sample.plane)
+        record.keep_print(face.face_id, [(sample.photo.name, photo)], reading, Scrape(who="A"))
+        record.close()
+
+    return made_once.folder("one_pass", fill)
 
 
 @pytest.fixture
