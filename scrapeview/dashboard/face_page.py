@@ -5,7 +5,7 @@ import streamlit as st
 from scrapeview.dashboard.face_charts import show_charts
 from scrapeview.dashboard.face_notes import show_notes
 from scrapeview.dashboard.face_pass import show_pass
-from scrapeview.dashboard.face_standing import show_standing
+from scrapeview.dashboard.face_standing import show_standing, show_verdict
 from scrapeview.dashboard.face_table import show_table
 from scrapeview.dashboard.shell import (
     EMPTY_PASSES,
@@ -13,6 +13,7 @@ from scrapeview.dashboard.shell import (
     face_units,
     link_to,
     page,
+    plainly,
     the_record,
 )
 from scrapeview.record import FaceEntry, PassEntry, Record
@@ -36,6 +37,8 @@ def _show_face(record: Record, face: FaceEntry) -> None:
         return
     units = face_units(record, face)
     show_standing(face, progress, waiting, units)
+    with plainly():
+        show_verdict(record, face, units)
     _show_ways_on(face, len(progress), waiting)
     show_charts(face, progress, units)
     show_pass(record, face, units)
@@ -56,6 +59,8 @@ def _show_ways_on(face: FaceEntry, prints: int, waiting: PassEntry | None) -> No
     with st.container(horizontal=True):
         with st.container(width=220):
             link_to("New print", face.face_id, label)
+        with st.container(width=220):
+            link_to("Judge", face.face_id, "Judge this face")
         if prints > 1:
             with st.container(width=220):
                 link_to("Side by side", face.face_id)

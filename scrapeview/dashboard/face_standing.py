@@ -9,12 +9,15 @@ import streamlit as st
 from scrapeview.bearing import Interval
 from scrapeview.charts.shown import Units, interval, points_by, points_unit
 from scrapeview.charts.shown import length as length_words
+from scrapeview.charts.verdict_words import verdict_sentence
+from scrapeview.dashboard.judge_cached import verdict_of
 from scrapeview.dashboard.standing import (
     day,
     range_words,
     target_words,
+    verdict_html,
 )
-from scrapeview.record import FaceEntry, FacePlan, PassEntry
+from scrapeview.record import FaceEntry, FacePlan, PassEntry, Record
 from scrapeview.targets import Target
 
 BREAK = "  \n"
@@ -39,6 +42,14 @@ def show_standing(
         st.info(f"Pass {waiting.number} is scraped and waits for its print.")
 
 
+def show_verdict(record: Record, face: FaceEntry, units: Units) -> None:
+    """Show the verdict on a face in one line."""
+    if not face.plan.target.asks:
+        return
+    verdict = verdict_of(record, face.face_id)
+    st.html(verdict_html(verdict.outcome, verdict_sentence(verdict, units)))
+
+
 def about_line(plan: FacePlan) -> str:
     """Return what a face does, what it is printed against and what was noted of it, in a line."""
     against = f"printed against {plan.reference}" if plan.reference else ""
@@ -56,8 +67,7 @@ def heading(row: Any) -> str:
 
 def target_line(target: Target, units: Units) -> str:
     """Return the target of a face in one line, or that there is none."""
-    asked = (target.contact_least_percent, target.contact_most_percent, target.ppsi_least)
-    if all(value is None for value in asked):
+    if not target.asks:
         return NO_TARGET_WORDS
     return f"Target: {as_written(target_words(target, units))}"
 

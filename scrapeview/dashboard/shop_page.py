@@ -11,6 +11,7 @@ from scrapeview.dashboard.cautions import show_cautions
 from scrapeview.dashboard.first_start import WHAT_IT_IS
 from scrapeview.dashboard.shell import go_to, link_to, offer_sample, page, shop_units, the_record
 from scrapeview.dashboard.shop_table import show_table
+from scrapeview.dashboard.shop_verdicts import choose_verdict, judged, with_verdicts
 from scrapeview.dashboard.standing import card_html
 from scrapeview.record import FaceEntry, Machine, Part, Record
 
@@ -45,17 +46,19 @@ def _show_first_start(record: Record) -> None:
 
 def _show_shop(record: Record, machines: tuple[Machine, ...]) -> None:
     units = shop_units(record)
-    table = record.shop()
     faces = {face.face_id: face for face in record.faces()}
+    table = with_verdicts(record.shop(), faces, judged(record))
+    stands = choose_verdict(table)
     _show_waiting(table)
     machine_name, words, as_table = _show_filters(machines)
-    found = matching(table, machine_name, words)
+    found = matching(table, machine_name, words, stands)
     if as_table:
         chosen = show_table(found, units)
         if chosen is not None:
             go_to("Face", chosen)
     else:
-        _show_machines(record, machines, machine_name, words, faces, found, units)
+        is_filtered = bool(words or stands)
+        _show_machines(record, machines, machine_name, is_filtered, faces, found, units)
     if st.button("Add a machine", width="stretch", key="add_machine"):
         shop_dialogs.add_machine(record)
 
@@ -99,8 +102,10 @@ def _show_filters(machines: tuple[Machine, ...]) -> tuple[str, str, bool]:
     return machine_name, words, shown == "Table"
 
 
-def matching(table: pd.DataFrame, machine_name: str, words: str) -> pd.DataFrame:
-    """Return the rows of one machine, or of all, in which every word is found."""
+def matching(table: pd.DataFrame, machine_name: str, words: str, stands: str = "") -> pd.DataFrame:
+    """Return the rows of one machine, or of all, that stand so and have every word in them."""
+    if stands:
+        table = table[table["verdict"] == stands]
     if machine_name != ALL_MACHINES:
         table = table[table["machine"] == machine_name]
     text = table["machine"] + " " + table["part"] + " " + table["face"] + " " + table["role"]
@@ -114,13 +119,13 @@ def _show_machines(
     record: Record,
     machines: tuple[Machine, ...],
     machine_name: str,
-    words: str,
+    is_filtered: bool,
     faces: dict[int, FaceEntry],
     found: pd.DataFrame,
     units: Units,
 ) -> None:
-    if words and found.empty:
-        st.info("No face has all these words. Try fewer of them, or another machine.")
+    if is_filtered and found.empty:
+        st.info("No face is found. Try fewer words, another machine or another verdict.")
         return
     limit = st.session_state.get("shop_limit", MOST_CARDS)
     rows = {int(row["face_id"]): row for row in found.head(limit).to_dict("records")}
@@ -129,8 +134,8 @@ def _show_machines(
             continue
         inside = [faces[face_id] for face_id in rows if faces[face_id].machine == machine]
         empty = not (found["machine"] == machine.name).any()
-        if inside or (empty and not words):
-            _show_machine(record, machine, inside, rows, units, hide_empty_parts=bool(words))
+        if inside or (empty and not is_filtered):
+            _show_machine(record, machine, inside, rows, units, hide_empty_parts=is_filtered)
     if len(found) > limit:
         st.caption(f"{limit} of {len(found)} faces are shown.")
         if st.button("Show more", width="stretch", key="shop_more"):
@@ -190,6 +195,8 @@ def _show_card(record: Record, face: FaceEntry, row: dict, units: Units) -> None
         with st.container(horizontal=True, gap="xsmall", key=f"card_links_{face.face_id}"):
             link_to("Face", face.face_id, "Open")
             link_to("New print", face.face_id)
+            if row["passes"]:
+                link_to("Judge", face.face_id)
             _open_button(
                 "Change", f"face_{face.face_id}_change",
                 lambda: shop_dialogs.change_face(record, face, int(row["passes"])),

@@ -6,11 +6,11 @@ import pandas as pd
 import streamlit as st
 
 from scrapeview.charts.shown import Units, points_by, points_unit
-from scrapeview.dashboard.standing import day
+from scrapeview.dashboard.standing import day, verdict_word
 
 _SHOWN = (
-    "machine", "part", "face", "role", "contact_percent", "points", "passes", "last_print",
-    "trend_contact_percent", "trend_ppsi",
+    "machine", "part", "face", "role", "verdict", "verdict_reason", "contact_percent", "points",
+    "passes", "last_print", "trend_contact_percent", "trend_ppsi",
 )  # fmt: skip
 
 
@@ -38,6 +38,7 @@ def shown_table(found: pd.DataFrame, units: Units) -> pd.DataFrame:
     counted = found["count_reliable"].astype(bool) & found["is_print"].astype(bool)
     ppsi = found["points_per_square_inch"].astype(float)
     return found.assign(
+        verdict=found["verdict"].map(verdict_word),
         points=points_by(1.0, units) * ppsi.where(counted),
         last_print=found["last_printed_at"].map(day),
     )
@@ -56,6 +57,8 @@ def _columns(units: Units) -> dict[str, Any]:
         "part": "Part",
         "face": "Face",
         "role": "Role",
+        "verdict": "Verdict",
+        "verdict_reason": config.TextColumn("Why", width="medium"),
         "contact_percent": config.NumberColumn("Contact, %", format="%.1f"),
         "points": config.NumberColumn(f"Points/{points_unit(units)}", format="%.1f"),
         "passes": config.NumberColumn("Passes"),

@@ -5,14 +5,26 @@ import math
 from base64 import b64encode
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
+from scrapeview.charts.chart_style import GREY
 from scrapeview.charts.shown import Units, points_by, points_unit
+from scrapeview.charts.verdict_words import OUTCOME
+from scrapeview.dashboard.judge_look import COLOURS
+from scrapeview.judge.criteria import Outcome
 from scrapeview.targets import Target
 
 Row = Mapping[Any, Any]
-"""One row of `Record.shop()`."""
+"""One row of `Record.shop()` with the verdict beside it."""
 Against = Literal["met", "below", "above", ""]
+
+NO_TARGET, NO_PRINT = "without a target", "without a print"
+SIGNS: dict[str, str] = {
+    **{outcome: sign for outcome, (sign, _) in OUTCOME.items()},
+    NO_TARGET: "?",
+    NO_PRINT: "○",
+}
+"""Of each way a face can stand: the outcomes of a verdict, and why there is none."""
 
 _MARKS: dict[Against, str] = {"met": "✓", "below": "▽", "above": "△", "": ""}
 _LINE_PX = (132, 34)
@@ -106,7 +118,24 @@ def card_html(row: Row, units: Units) -> str:
         "<div class='sv-figures'>"
         f"{_figure_html('Contact', contact, contact_beside, row['trend_contact_percent'])}"
         f"{_figure_html(f'Points/{points_unit(units)}', points, points_beside, row['trend_ppsi'])}"
-        f"</div><div class='sv-foot'>{count}{html.escape(last)}</div>"
+        f"</div>{verdict_html(row['verdict'], row['verdict_reason'])}"
+        f"<div class='sv-foot'>{count}{html.escape(last)}</div>"
+    )
+
+
+def verdict_word(stands: str) -> str:
+    """Return how a face stands with its sign: ✗ Keep scraping."""
+    return f"{SIGNS[stands]} {stands.capitalize()}" if stands else ""
+
+
+def verdict_html(stands: str, reason: str) -> str:
+    """Return a verdict in a line: its sign and word, then why; "" where there is no print."""
+    if stands in ("", NO_PRINT):
+        return ""
+    colour = COLOURS.get(cast(Outcome, stands), GREY)
+    return (
+        f"<div class='sv-outcome' style='border-color: {colour}'>"
+        f"<b>{verdict_word(stands)}:</b> {html.escape(reason)}</div>"
     )
 
 

@@ -42,6 +42,11 @@ CSS = """
 .sv-figure { flex: 1 1 0; min-width: 0; }
 .sv-value { font-size: 1.45rem; font-variant-numeric: tabular-nums; line-height: 1.3; }
 .sv-trend { display: block; width: 100%; max-width: 160px; height: 34px; margin-top: 0.2rem; }
+/* four ways on in a card beside each other */
+[class*="st-key-card_links_"] [data-testid="stIconMaterial"] { display: none; }
+[class*="st-key-card_links_"] .stPageLink a { padding: 0.5rem 0.6rem; }
+.sv-outcome { border-left: 6px solid; padding: 0.1rem 0 0.1rem 0.6rem; margin: 0.3rem 0;
+  font-size: 0.95rem; overflow-wrap: anywhere; }
 /* targets: a table at the bench, a list to open on a phone */
 .sv-targets table, .sv-targets-list table { border-collapse: collapse; width: 100%; }
 .sv-targets th, .sv-targets td { padding: 0.3rem 0.5rem; text-align: left; font-size: 0.9rem;

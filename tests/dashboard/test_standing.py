@@ -1,10 +1,12 @@
 """Where a face stands, in words: its last figures beside its target."""
 
 import math
+from typing import get_args
 
 import pytest
 
 from scrapeview.dashboard.standing import (
+    NO_PRINT,
     against,
     card_html,
     contact_figure,
@@ -13,7 +15,11 @@ from scrapeview.dashboard.standing import (
     range_words,
     target_words,
     trend_svg,
+    verdict_html,
+    verdict_word,
 )
+from scrapeview.dashboard.standing import NO_TARGET as NO_TARGET_STANDS
+from scrapeview.judge.criteria import Outcome
 from scrapeview.targets import NO_TARGET, SHIPPED_TARGETS, Target
 
 ROW = {
@@ -21,7 +27,7 @@ ROW = {
     "contact_percent": 47.24, "points_per_square_inch": 18.06, "count_reliable": True,
     "is_print": True, "target_contact_least_percent": 40.0, "target_contact_most_percent": 60.0,
     "target_ppsi_least": 20.0, "trend_contact_percent": [60.0, 50.0, 47.2],
-    "trend_ppsi": [4.0, 12.0, 18.1],
+    "trend_ppsi": [4.0, 12.0, 18.1], "verdict": "keep scraping", "verdict_reason": "18 < 20.",
 }  # fmt: skip
 
 
@@ -123,3 +129,20 @@ def test_all_zero_trends_are_drawn():
 @pytest.mark.parametrize(("passes", "words"), [(0, "no pass yet"), (1, "1 pass,"), (3, "3 passes")])
 def test_passes_are_counted_in_words(passes, words):
     assert words in card_html(ROW | {"passes": passes}, "inch")
+
+
+def test_a_card_says_the_verdict_with_its_sign_and_why():
+    card = card_html(ROW, "inch")
+    assert "✗ Keep scraping:" in card
+    assert "18 &lt; 20." in card
+
+
+def test_every_way_a_face_stands_has_a_sign_of_its_own():
+    ways = (*get_args(Outcome), NO_TARGET_STANDS, NO_PRINT)
+    assert len({verdict_word(stands)[0] for stands in ways}) == len(ways)
+    assert verdict_word("") == ""
+
+
+@pytest.mark.parametrize("stands", ["", NO_PRINT])
+def test_without_a_print_there_is_no_verdict(stands):
+    assert verdict_html(stands, "why") == ""

@@ -1,0 +1,77 @@
+"""The verdicts on the faces of the shop: beside their figures, counted, and to filter by."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from scrapeview.dashboard.shell import plainly
+from scrapeview.dashboard.standing import NO_PRINT, NO_TARGET, SIGNS
+from scrapeview.dashboard.steps import steps_on
+from scrapeview.face_verdict import shop_verdicts
+from scrapeview.record import FaceEntry, Record
+from scrapeview.record.entries import KeptVerdict
+
+_CHOICE = "shop_verdict"
+
+
+def with_verdicts(
+    table: pd.DataFrame, faces: Mapping[int, FaceEntry], verdicts: Mapping[int, KeptVerdict]
+) -> pd.DataFrame:
+    """Return the table of faces with how each stands, as `verdict` and `verdict_reason`."""
+    stands = [
+        _stands(int(face_id), bool(passes), faces, verdicts)
+        for face_id, passes in zip(table["face_id"], table["passes"], strict=True)
+    ]
+    return table.assign(
+        verdict=pd.Series([each for each, _ in stands], table.index, dtype=object),
+        verdict_reason=pd.Series([reason for _, reason in stands], table.index, dtype=object),
+    )
+
+
+def _stands(
+    face_id: int,
+    is_printed: bool,
+    faces: Mapping[int, FaceEntry],
+    verdicts: Mapping[int, KeptVerdict],
+) -> tuple[str, str]:
+    if not is_printed:
+        return NO_PRINT, ""
+    if face_id in faces and not faces[face_id].plan.target.asks:
+        return NO_TARGET, "Choose a target, so that the face can be judged."
+    if face_id in verdicts:
+        return verdicts[face_id].outcome, verdicts[face_id].reason
+    return "", ""
+
+
+def judged(record: Record) -> dict[int, KeptVerdict]:
+    """Return the verdicts on all faces, with a bar while there are some to judge."""
+    place = st.empty()
+    with plainly():
+        verdicts = shop_verdicts(record, _judging_on(place))
+        place.empty()
+        return verdicts
+    return {}
+
+
+def _judging_on(place: Any) -> Callable[[int, int, str], None]:
+    show = steps_on(place)
+    return lambda done, of, title: show(done, of, f"Judging face {done + 1} of {of}: {title}")
+
+
+def choose_verdict(table: pd.DataFrame) -> str:
+    """Show how many faces stand how, and return the one that is chosen, "" for all."""
+    counts = table["verdict"].value_counts()
+    found = [stands for stands in SIGNS if counts.get(stands, 0)]
+    if st.session_state.get(_CHOICE) not in found:
+        # what was chosen has gone since
+        st.session_state[_CHOICE] = None
+    return (
+        st.pills(
+            "Verdicts", found, key=_CHOICE, persist_state="session",
+            format_func=lambda stands: f"{SIGNS[stands]} {counts[stands]} {stands}",
+            help="Choose one to see only these faces; choose it again to see all.",
+        )
+        or ""
+    )  # fmt: skip
