@@ -12,8 +12,8 @@ Shares = NDArray[np.float64]
 
 SPOT_STEP_MM = 1.0
 """Squares on which marks are weighed against their neighbours; what a square holds is exact."""
-TREND_LENGTHS = 2.0
-"""Over this many windows contact is taken as even when marks are weighed against each other."""
+MOST_TAKEN = 0.5
+"""Share of a spot that is given back at most: larger ones are not told from the face's form."""
 
 
 def require_masks(px_per_mm: float, length_mm: float, *masks: Mask) -> None:
@@ -70,9 +70,9 @@ def local_contact(contact: Shares, known: Shares, sigma_px: float) -> Shares:
 def spot_area_mm2(contact: Mask, known: Mask, px_per_mm: float, length_mm: float) -> float:
     """Return the area over which contact is one decision: that of one independent spot.
 
-    It is the integral of the correlation of contact over distance, up to where it first vanishes:
-    the mean contact of an area A varies as that of A / spot area coins. That marks spaced evenly
-    vary less is left out, which errs to the safe side.
+    The mean contact of an area A varies as that of A / spot area coins. The spot is the integral
+    over distance of the correlation of contact, less the contact around each place, up to where it
+    first vanishes. That marks spaced evenly vary less is left out, which errs to the safe side.
 
     Parameters
     ----------
@@ -84,9 +84,8 @@ def spot_area_mm2(contact: Mask, known: Mask, px_per_mm: float, length_mm: float
     step = max(1, round(SPOT_STEP_MM * px_per_mm))
     side_mm = step / px_per_mm
     held, seen = block_shares(contact & known, step), block_shares(known, step)
-    trend_px = TREND_LENGTHS * window_sigma_mm(length_mm) / side_mm
-    share = local_contact(held, seen, trend_px)
-    share = np.nan_to_num(share)
+    trend_px = window_sigma_mm(length_mm) / side_mm
+    share = np.nan_to_num(local_contact(held, seen, trend_px))
     coin = float((share * (1 - share) * seen).sum() / max(seen.sum(), 1e-9))
     if coin <= 0:
         return side_mm**2
@@ -102,7 +101,7 @@ def spot_area_mm2(contact: Mask, known: Mask, px_per_mm: float, length_mm: float
 def _taken_by_trend(reach: float, trend_px: float) -> float:
     """Share of a spot within reach that goes with the trend: that of 2 w - w * w, w its window."""
     near, wider = (1 - np.exp(-(reach**2) / (k * trend_px**2)) for k in (2, 4))
-    return float(min(2 * near - wider, 0.5))
+    return float(min(2 * near - wider, MOST_TAKEN))
 
 
 def _radial_covariance(rest: Shares, seen: Shares, reach: float) -> Shares:

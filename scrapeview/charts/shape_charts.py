@@ -212,6 +212,7 @@ def _pivot_traces(
         },
         {
             "type": "scatter", "mode": "markers", "x": [even], "y": [y], "name": "if even",
+            "legendrank": 1001,
             "marker": {
                 "symbol": "line-ns", "size": 26, "line": {"color": GREEN, "width": 4},
             },
@@ -245,7 +246,7 @@ def _swung(shape: Shape, swing: SwingTest, per_unit: float, unit: str) -> dict[s
     places = [_along(shape, pivot, share) / per_unit for pivot in shape.pivots]
     return {
         "type": "scatter", "mode": "markers", "x": places, "y": list(LANES.values()),
-        "name": f"swing test, pass {swing.pass_number}",
+        "name": "swing test", "legendrank": 1002,
         "marker": {
             "symbol": "star", "size": 15, "color": ORANGE, "line": {"color": INK, "width": 1},
         },
