@@ -112,7 +112,7 @@ def test_after_an_interruption_only_the_rest_is_read(shop):
 def test_a_dry_run_tells_and_keeps_nothing(shop):
     record, face_id = shop
     ask_for_larger_points(record, face_id)
-    moved = reread(record, [face_id], dry_run=True)
+    moved = reread(record, [face_id], dry_run=True, workers=1)
     assert list(moved["outcome"]) == [WOULD_BE_READ] * 3
     assert moved["after_points"][0] < moved["before_points"][0]
     assert readings_of(record, face_id) == [1, 1, 1]
@@ -124,7 +124,7 @@ def test_a_photograph_that_cannot_be_read_is_told_and_the_others_go_on(shop):
     first, second, _ = record.prints(face_id)
     record.photo_path(first.photo_sha256s[0]).unlink()
     record.photo_path(second.photo_sha256s[0]).write_bytes(b"\xff\xd8\xff no photograph")
-    moved = reread(record, [face_id])
+    moved = reread(record, [face_id], workers=1)
     missing, damaged, well = moved["outcome"]
     assert "is not in" in missing
     assert "damaged" in damaged
