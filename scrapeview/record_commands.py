@@ -10,6 +10,7 @@ from scrapeview.command_home import HomeOption, opened, progress_bar
 from scrapeview.console import plain_refusals, say, tell
 from scrapeview.judge_command import judge
 from scrapeview.keep_command import keep
+from scrapeview.map_command import map_
 
 if TYPE_CHECKING:
     from scrapeview.record import Record
@@ -31,6 +32,7 @@ def register(app: typer.Typer) -> None:
     """Add the commands of the record to the command line."""
     for command in (faces, keep, judge, reread, check, archive, restore, export):
         app.command()(command)
+    app.command("map")(map_)
 
 
 def faces(home: HomeOption = None) -> None:
