@@ -18,7 +18,9 @@ SIGNS: dict[Stands, tuple[str, str, str]] = {
     "falls short": ("✗", "x", VERMILION),
     "cannot tell": ("?", "square-open", GREY),
 }
-"""Sign in words, marker and colour of each way a criterion can stand: never the colour alone."""
+"""Sign, marker and colour of each way a criterion can stand: never the colour alone."""
+NOT_ASKED = ("·", "circle-open", GREY)
+"""Of two parts whose balance the target does not ask for."""
 ON_TARGET, REACH = 1.0, 1.0
 """Where the target stands on the scale, and how far the scale goes to either side."""
 SCALE_AT_PX, TITLE_PX, ROW_PX, BARE_ROW_PX = 34, 58, 72, 28
@@ -67,8 +69,13 @@ def worst_first(criteria: tuple[Criterion, ...]) -> tuple[Criterion, ...]:
     return tuple(sorted(criteria, key=lambda each: WORST_FIRST.index(each.stands)))
 
 
+def balance_look(balance: Balance) -> tuple[str, str, str]:
+    """Return sign, marker and colour of two parts against each other."""
+    return NOT_ASKED if balance.allowed_percent is None else SIGNS[balance.stands]
+
+
 Row = dict[str, Any]
-"""title, beside, sign, at and ends (None where nothing is drawn), hover, band (from, to)."""
+"""title, beside, look, at and ends (None where nothing is drawn), hover, band (from, to)."""
 
 
 def scale_of(criterion: Criterion, value: float) -> float:
@@ -100,7 +107,7 @@ def _criterion_row(criterion: Criterion, units: Units) -> Row:
             ends = tuple(sorted(scale_of(criterion, bound) for bound in bounds))
     told = (words.figure_words(criterion, units), words.target_words(criterion, units))
     return {
-        "title": _with_unit(title, criterion, units), "stands": criterion.stands,
+        "title": _with_unit(title, criterion, units), "look": SIGNS[criterion.stands],
         "beside": _figures(criterion, units) if drawn else "",
         "at": scale_of(criterion, criterion.figure) if drawn else None, "ends": ends,
         "band": (ON_TARGET, ON_TARGET + REACH),
@@ -160,7 +167,8 @@ def _balance_row(each: Balance, reach: float) -> Row:
     asked = "" if allowed is None else f"{allowed:.0f} % allowed"
     title = f"{each.kind.capitalize()}, {each.figure}"
     return {
-        "title": title, "beside": ", ".join(filter(None, (told, asked))), "stands": each.stands,
+        "title": title, "look": balance_look(each),
+        "beside": ", ".join(filter(None, (told, asked))),
         "at": at(each.difference_percent) if known else None,
         "ends": tuple(map(at, ends)) if known and all(np.isfinite(ends)) else None,
         "band": None if allowed is None else (at(-allowed), at(allowed)),
@@ -185,7 +193,7 @@ def _rows_chart(rows: list[Row], sides: tuple[str, str], centre: str = "target")
             traces += _bar(row, top + BAR_AT_PX)
     hidden = {"visible": False, "fixedrange": True}
     return styled(traces, {
-        "xaxis": hidden | {"range": [-0.03, 2.03]}, "yaxis": hidden | {"range": [total, 0]},
+        "xaxis": hidden | {"range": [-0.05, 2.05]}, "yaxis": hidden | {"range": [total, 0]},
         "shapes": shapes, "annotations": notes, "height": total, "showlegend": False,
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
     })  # fmt: skip
@@ -201,7 +209,7 @@ def _scale_words(sides: tuple[str, str], centre: str) -> list[dict[str, Any]]:
 
 
 def _row_words(row: Row, top: float) -> list[dict[str, Any]]:
-    sign = SIGNS[row["stands"]][0]
+    sign = row["look"][0]
     title = f"<b>{sign} {row['title']}</b>"
     if row["at"] is None:
         beside = f": {row['beside']}" if row["beside"] else ""
@@ -235,7 +243,7 @@ def _track(row: Row, y: float) -> list[dict[str, Any]]:
 
 
 def _bar(row: Row, y: float) -> list[dict[str, Any]]:
-    _, symbol, colour = SIGNS[row["stands"]]
+    _, symbol, colour = row["look"]
     drawn: list[dict[str, Any]] = []
     if row["ends"] is not None:
         drawn.append({

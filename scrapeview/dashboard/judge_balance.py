@@ -5,7 +5,7 @@ import streamlit as st
 
 from scrapeview.charts import verdict_words as words
 from scrapeview.charts.chart_style import chart_config
-from scrapeview.charts.judge_charts import SIGNS, balance_chart
+from scrapeview.charts.judge_charts import balance_chart, balance_look
 from scrapeview.charts.shown import Units, area, points_by, points_unit
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
 from scrapeview.dashboard.judge_look import signed_list
@@ -30,7 +30,7 @@ def show_balance(face: FaceEntry, verdict: Verdict, units: Units) -> None:
             _show_chart(face, verdict, units)
         with told:
             st.html(signed_list([
-                (SIGNS[each.stands][0], words.balance_sentence(each, units))
+                (balance_look(each)[0], words.balance_sentence(each, units))
                 for each in verdict.balances
             ]))  # fmt: skip
     if verdict.zones:

@@ -149,5 +149,5 @@ def test_parts_that_cannot_be_compared_are_told_without_a_mark():
     )  # fmt: skip
     figure = balance_chart(verdict_of(POINTS, balances=(unknown,)))
     assert not figure.data
-    assert "<b>? End to end, points</b>: not known" in texts(figure)
+    assert "<b>· End to end, points</b>: not known" in texts(figure)
     assert "no parts" in texts(balance_chart(verdict_of(POINTS)))[0]

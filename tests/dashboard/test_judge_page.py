@@ -159,6 +159,7 @@ def test_an_inch_shop_is_told_all_in_inches(open_part, sample_home, recorded):
     assert "points per in2" in told(page)
     page.button_group[0].set_value("Next pass").run()
     assert "From the left, in" in page.dataframe[0].value.columns
+    assert "of Letter" in told(page)
     assert " mm" not in told(page)
 
 
