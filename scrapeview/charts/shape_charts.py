@@ -17,7 +17,7 @@ from scrapeview.units import MM_PER_INCH
 
 SCALE = [[0.0, BLUE], [0.25, "#86b8d8"], [0.5, "#f4f4f2"], [0.75, "#ecab80"], [1.0, VERMILION]]
 """Low in blue, high in vermilion: holds for colour-blind eyes; lines of height carry numbers."""
-LEAST_RANGE = 0.5
+LEAST_RANGE = 1.0
 """Texture heights either way that the colours span at least: noise shall not look like hills."""
 HATCHED = {-1: "too little contact to say how low", 1: "too much contact to say how high"}
 PATTERN = {-1: "\\", 1: "x"}

@@ -17,6 +17,7 @@ REASONS: dict[Says, str] = {
     "hollow": "it shuffles end to end, turning nearer the end than an even face: it looks hollow",
     "even": "it glides as an even face does, as far as this print tells",
     "one end bears more": "its two ends do not say the same",
+    "open": "only one end speaks against even bearing, which chance may do: swing it by hand",
     "nothing": "there is nothing to turn on",
 }
 """Signs of the swing test: Rose, Modern Machine-Shop Practice."""
@@ -108,8 +109,10 @@ def swing_sentence(shape: Shape, swing: SwingTest) -> str:
         return f"{test}; the print has no contact to turn on."
     if shape.says == swing.result:
         return f"{test}, and the print says the same."
+    if shape.says == "open":
+        return f"{test}; this print alone cannot tell: go by the swing."
     return (
-        f"{test}, but the print says {shape.says}: trust the swing, print with a thinner film, "
+        f"{test}, but the print says {shape.says}: go by the swing, print with a thinner film, "
         "and swing it again from both ends."
     )
 

@@ -13,7 +13,8 @@ from scrapeview.plane.polygons import polygon_mask
 from scrapeview.result import Reading
 
 Axis = Literal["x", "y"]
-Says = Literal["convex", "hollow", "even", "one end bears more", "nothing"]
+Says = Literal["convex", "hollow", "even", "one end bears more", "open", "nothing"]
+"""open: one end speaks against even bearing and the other does not."""
 
 ENDS: dict[Axis, tuple[End, End]] = {"x": ("left", "right"), "y": ("top", "bottom")}
 STRETCHES = 60
@@ -60,13 +61,13 @@ class Shape:
 
     @property
     def says(self) -> Says:
-        """What both pivots together say."""
-        if not self.pivots:
+        """What both pivots together say: a form only where both ends do, as one may by chance."""
+        forms = {pivot.shape for pivot in self.pivots}
+        if not forms:
             return "nothing"
-        forms = {pivot.shape for pivot in self.pivots} - {"even"}
-        if len(forms) > 1:
-            return "one end bears more"
-        return forms.pop() if forms else "even"
+        if len(forms) == 1:
+            return forms.pop()
+        return "open" if "even" in forms else "one end bears more"
 
 
 def shape_of(reading: Reading, *, washed_out: Mask | None = None) -> Shape:

@@ -49,6 +49,7 @@ def shape_with(*pivots, heights=((0.6, 0.1, -0.8), (0.0, 0.2, -0.1)), error=0.2)
 CONVEX = shape_with(pivot("left", 0.36, "convex"), pivot("right", 0.33, "convex"))
 EVEN = shape_with(pivot("left", 0.28, "even"), pivot("right", 0.27, "even"))
 ONE_END = shape_with(pivot("left", 0.2, "hollow"), pivot("right", 0.41, "convex"))
+OPEN = shape_with(pivot("left", 0.28, "even"), pivot("right", 0.24, "hollow"))
 NOTHING = shape_with(heights=((np.nan,) * 3,) * 2)
 
 
@@ -93,6 +94,7 @@ def test_a_pivot_is_told_in_percent_and_in_the_shop_s_unit():
         (CONVEX, "36 and 33 %", "swings from nearer the middle"),
         (EVEN, "28 and 27 %", "glides"),
         (ONE_END, "20 and 41 %", "the right end bears more"),
+        (OPEN, "28 and 24 %", "only one end"),
         (NOTHING, "0 %", "nothing to turn on"),
     ],
 )
@@ -109,6 +111,7 @@ def test_both_ends_together_say_one_thing(shape, starts, holds):
         (CONVEX, "hollow", "but the print says convex"),
         (EVEN, "convex", "but the print says even"),
         (ONE_END, "even", "but the print says one end bears more"),
+        (OPEN, "hollow", "cannot tell"),
         (NOTHING, "even", "no contact"),
     ],
 )
