@@ -8,11 +8,11 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from scrapeview.bearing import Interval
-from scrapeview.confidence import COUNT_ERROR, DOUBT, FEWEST_FIELDS, SMALLEST_FIELD_MM
-from scrapeview.judge.bounds import STANDS_WORST_LAST, UNKNOWN, judged, told
+from scrapeview.confidence import FEWEST_FIELDS, SMALLEST_FIELD_MM
+from scrapeview.judge.bounds import STANDS_WORST_LAST, UNKNOWN, judged, level_for, told
 from scrapeview.judge.change import Change, difference
 from scrapeview.judge.criteria import Criterion
-from scrapeview.judge.parts import EVERYWHERE, Box, Ground, part, whole
+from scrapeview.judge.parts import EVERYWHERE, Box, Ground, count_doubt, part, whole
 from scrapeview.targets import Target
 
 Floats = NDArray[np.float64]
@@ -61,7 +61,10 @@ def apart(before: Ground, after: Ground, risk: float) -> tuple[Apart, Apart]:
     areas = one.area_mm2, other.area_mm2
     counts = one.points, other.points
     held = one.contact_mm2, other.contact_mm2
-    points_own = [_count_doubt(ground) for ground in (before, after)]
+    points_own = [
+        count_doubt(ground.reading.points, ground.scale_error) / max(1, len(ground.reading.points))
+        for ground in (before, after)
+    ]
     contact_own = [
         ground.edge_percent / max(1e-9, ground.reading.contact_percent)
         for ground in (before, after)
@@ -175,14 +178,7 @@ def _paired_half_width(
         for amount, area in zip(amounts, areas, strict=True)
     ]
     spread = np.sqrt(n / (n - 1) * ((deviations[1] - deviations[0]) ** 2).sum())
-    return float(stats.t.isf(risk, n - 1) * spread)
-
-
-def _count_doubt(ground: Ground) -> float:
-    points = ground.reading.points
-    doubtful = sum(share * float(points[flag].sum()) for flag, share in DOUBT.items())
-    relative = doubtful / max(1, len(points)), COUNT_ERROR, ground.scale_error
-    return float(np.linalg.norm(relative))
+    return float(stats.t.isf((1 - level_for(risk)) / 2, n - 1) * spread)
 
 
 @dataclass(frozen=True, eq=False)

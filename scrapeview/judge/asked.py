@@ -5,10 +5,9 @@ from scipy import stats
 
 from scrapeview.bearing import Interval, Square
 from scrapeview.bearing.bare import GRID_PX_PER_MM
-from scrapeview.confidence import COUNT_ERROR, DOUBT
 from scrapeview.judge.bounds import UNKNOWN, at_risk, judged
 from scrapeview.judge.criteria import Criterion
-from scrapeview.judge.parts import Ground
+from scrapeview.judge.parts import Ground, count_doubt
 from scrapeview.result import Reading
 from scrapeview.targets import Target
 from scrapeview.units import per_square_inch
@@ -17,12 +16,9 @@ from scrapeview.units import per_square_inch
 def asked_criteria(ground: Ground, target: Target, risk: float) -> tuple[Criterion, ...]:
     """Return one criterion for each figure of the whole print that the target asks for."""
     reading = ground.reading
-    contact = _headline(reading, reading.contact_percent, reading.contact_interval, risk)
+    ppsi, contact = _ppsi_bounds(ground, risk), _contact_bounds(ground, risk)
     found = (
-        _against(
-            target, "ppsi_least", reading.points_per_square_inch, "1/in2",
-            _headline(reading, reading.points_per_square_inch, reading.ppsi_interval, risk), True,
-        ),
+        _against(target, "ppsi_least", reading.points_per_square_inch, "1/in2", ppsi, True),
         _square(ground, target),
         _against(target, "contact_least_percent", reading.contact_percent, "%", contact, True),
         _against(target, "contact_most_percent", reading.contact_percent, "%", contact, False),
@@ -47,12 +43,29 @@ def _against(
     return judged(name, figure, unit, interval, asked, at_least=at_least)
 
 
-def _headline(reading: Reading, figure: float, interval: Interval, risk: float) -> Interval:
+def _ppsi_bounds(ground: Ground, risk: float) -> Interval:
+    reading = ground.reading
+    doubt = count_doubt(reading.points, ground.scale_error)
     return at_risk(
-        figure,
-        interval,
+        reading.points_per_square_inch,
+        reading.ppsi_interval,
         confidence=reading.settings.confidence,
         risk=risk,
+        own=per_square_inch(doubt, reading.area_mm2),
+        clumped=ground.clumped.points,
+        squares=len(reading.cells),
+    )
+
+
+def _contact_bounds(ground: Ground, risk: float) -> Interval:
+    reading = ground.reading
+    return at_risk(
+        reading.contact_percent,
+        reading.contact_interval,
+        confidence=reading.settings.confidence,
+        risk=risk,
+        own=ground.edge_percent,
+        clumped=ground.clumped.contact,
         squares=len(reading.cells),
     )
 
@@ -75,9 +88,7 @@ def _square_bounds(ground: Ground, square: Square) -> Interval:
         (x >= square.x_mm) & (x < square.x_mm + square.side_mm)
         & (y >= square.y_mm) & (y < square.y_mm + square.side_mm)
     ]  # fmt: skip
-    doubtful = sum(share * float(inside[flag].sum()) for flag, share in DOUBT.items())
-    relative = square.points * float(np.hypot(COUNT_ERROR, ground.scale_error))
-    half = per_square_inch(float(np.hypot(doubtful, relative)), square.area_mm2)
+    half = per_square_inch(count_doubt(inside, ground.scale_error), square.area_mm2)
     figure = square.points_per_square_inch
     return Interval(max(0.0, figure - half), figure + half)
 

@@ -24,18 +24,29 @@ def require_risk(risk: float) -> None:
 
 
 def level_for(risk: float) -> float:
-    """Return the level of the two-sided interval each of whose ends is missed at the risk."""
-    return 1 - 2 * risk
+    """Return the level of the two-sided interval whose ends are the bounds at a risk.
+
+    Each end alone is missed at half the risk. The other half is for what the spread between
+    squares cannot tell: that patches of more and fewer points reach from square to square.
+    """
+    return 1 - risk
 
 
 def at_risk(
-    figure: float, interval: Interval, *, confidence: float, risk: float, squares: int
+    figure: float,
+    interval: Interval,
+    *,
+    confidence: float,
+    risk: float,
+    squares: int,
+    own: float = 0.0,
+    clumped: float = 1.0,
 ) -> Interval:
     """Return both one-sided bounds at a risk from a two-sided interval.
 
-    Where bounds lie nearer than the interval's ends they are drawn in as the normal distribution
-    allows, the least of all; where they lie farther they are moved out as Student's t with one
-    degree of freedom less than there are squares asks.
+    Only the spread between squares is drawn in or moved out, never the reading's own doubt, which
+    is a limit and no quantile. Drawn in it is as the normal distribution allows, the least of all;
+    moved out as Student's t with one degree of freedom less than there are squares asks.
 
     Parameters
     ----------
@@ -45,15 +56,37 @@ def at_risk(
     confidence, risk : float
     squares : int
         Squares the interval rests on.
+    own, clumped : float
+        As for `spread_out`.
     """
-    tail = (1 - confidence) / 2
-    if risk >= tail:
-        ratio = stats.norm.isf(risk) / stats.norm.isf(tail)
+    is_tail, tail = (1 - confidence) / 2, (1 - level_for(risk)) / 2
+    if tail >= is_tail:
+        ratio = stats.norm.isf(tail) / stats.norm.isf(is_tail)
     else:
         freedom = max(1, squares - 1)
-        ratio = stats.t.isf(risk, freedom) / stats.t.isf(tail, freedom)
-    low, high = interval.low, interval.high
-    return Interval(figure - ratio * (figure - low), figure + ratio * (high - figure))
+        ratio = stats.t.isf(tail, freedom) / stats.t.isf(is_tail, freedom)
+    return spread_out(figure, interval, own=own, ratio=clumped * ratio)
+
+
+def spread_out(figure: float, interval: Interval, *, own: float, ratio: float) -> Interval:
+    """Return an interval whose spread between squares is some times as wide.
+
+    Parameters
+    ----------
+    figure : float
+    interval : Interval
+    own : float
+        Half width that it holds of the reading's own doubt, which stays as it is.
+    ratio : float
+    """
+
+    def half(found: float) -> float:
+        if not np.isfinite(found) or found <= own:
+            return found
+        return float(np.hypot(ratio * np.sqrt(found**2 - own**2), own))
+
+    low = figure - half(figure - interval.low)
+    return Interval(max(0.0, low), figure + half(interval.high - figure))
 
 
 def standing(interval: Interval, target: float, at_least: bool) -> Stands:

@@ -12,12 +12,15 @@ from scrapeview.bearing import Interval, sums_of
 from scrapeview.bearing.cells import measure_cells
 from scrapeview.bearing.intervals import ratio_half_width
 from scrapeview.confidence import (
+    COUNT_ERROR,
+    DOUBT,
     SMALLEST_FIELD_MM,
     contact_interval,
     fields_for,
     points_interval,
 )
-from scrapeview.judge.bounds import level_for
+from scrapeview.judge.bounds import level_for, spread_out
+from scrapeview.judge.clumped import EVENLY, Clumped, clumped_in
 from scrapeview.judge.laid import Mask, known_mask
 from scrapeview.plane.polygons import polygon_mask
 from scrapeview.result import Reading
@@ -44,6 +47,8 @@ class Part:
         What the edge of the film leaves open of the contact.
     scale_error : float
         Relative error of an area from the picks.
+    clumped : Clumped
+        Of the whole face: a part has too few squares to tell.
     """
 
     name: str
@@ -52,6 +57,7 @@ class Part:
     fields: pd.DataFrame
     edge_percent: float
     scale_error: float
+    clumped: Clumped
 
     @cached_property
     def area_mm2(self) -> float:
@@ -73,20 +79,25 @@ class Part:
 
     def ppsi_bounds(self, risk: float) -> Interval:
         """Return both one-sided bounds of the points per square inch."""
-        return points_interval(
-            self.points_per_square_inch, self.points, self.fields,
-            self.area_mm2, self.scale_error, level_for(risk),
-        )  # fmt: skip
+        figure, level = self.points_per_square_inch, level_for(risk)
+        interval = points_interval(
+            figure, self.points, self.fields, self.area_mm2, self.scale_error, level
+        )
+        doubt = per_square_inch(count_doubt(self.points, self.scale_error), self.area_mm2)
+        return spread_out(figure, interval, own=doubt, ratio=self.clumped.points)
 
     def contact_bounds(self, risk: float) -> Interval:
         """Return both one-sided bounds of the contact."""
-        return contact_interval(
-            self.contact_percent, self.fields, self.edge_percent, level_for(risk)
-        )
+        return self._contact_bounds(risk, self.edge_percent)
 
     def contact_spread(self, risk: float) -> Interval:
         """Return both bounds of the contact, were it known where film begins."""
-        return contact_interval(self.contact_percent, self.fields, 0.0, level_for(risk))
+        return self._contact_bounds(risk, 0.0)
+
+    def _contact_bounds(self, risk: float, edge_percent: float) -> Interval:
+        figure = self.contact_percent
+        interval = contact_interval(figure, self.fields, edge_percent, level_for(risk))
+        return spread_out(figure, interval, own=edge_percent, ratio=self.clumped.contact)
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,15 +110,17 @@ class Ground:
     known : (h, w) bool
     kept : (rows, columns) float or None
         Share of each cell that glare has left; None where it took nothing.
-    scale_error : float
-    edge_percent : float
+    scale_error, edge_percent : float
+    clumped : Clumped
+        As of `Part`.
     """
 
     reading: Reading
     known: Mask
     kept: NDArray[np.float64] | None
     scale_error: float
-    edge_percent: float
+    edge_percent: float = 0.0
+    clumped: Clumped = EVENLY
 
     @cached_property
     def bounds_mm(self) -> Box:
@@ -120,10 +133,11 @@ class Ground:
 def ground_of(reading: Reading) -> Ground:
     """Return what a reading knows of its face."""
     known = known_mask(reading)
-    ground = Ground(reading, known, None, _scale_error(reading), 0.0)
+    ground = Ground(reading, known, None, _scale_error(reading))
     if reading.washed_out_percent > 0:
         ground = replace(ground, kept=_kept_by_glare(ground))
-    return replace(ground, edge_percent=_edge_percent(ground))
+    fields = whole(ground).fields
+    return replace(ground, edge_percent=_edge_percent(reading, fields), clumped=clumped_in(fields))
 
 
 def part(
@@ -173,7 +187,7 @@ def part(
         fields = measure_cells(sums, points, laid, side_mm)
     return Part(
         name, kind, points, _without_glare(fields, ground),
-        ground.edge_percent, ground.scale_error,
+        ground.edge_percent, ground.scale_error, ground.clumped,
     )  # fmt: skip
 
 
@@ -186,6 +200,7 @@ def joined(name: str, kind: str, parts: Sequence[Part]) -> Part:
         pd.concat([one.fields for one in parts], ignore_index=True),
         parts[0].edge_percent,
         parts[0].scale_error,
+        parts[0].clumped,
     )
 
 
@@ -194,19 +209,26 @@ def whole(ground: Ground) -> Part:
     return part(ground, EVERYWHERE)
 
 
+def count_doubt(points: pd.DataFrame, scale_error: float) -> float:
+    """Return how many of some points may be too many or too few, the error of the area included.
+
+    As `points_interval` has it.
+    """
+    doubtful = sum(share * float(points[flag].sum()) for flag, share in DOUBT.items())
+    return float(np.linalg.norm((doubtful, len(points) * COUNT_ERROR, len(points) * scale_error)))
+
+
 def _scale_error(reading: Reading) -> float:
     return float(2 * reading.plane.pick_error_mm / max(1e-9, reading.area_mm2) ** 0.5)
 
 
-def _edge_percent(ground: Ground) -> float:
+def _edge_percent(reading: Reading, fields: pd.DataFrame) -> float:
     """Half width that the contact's interval holds besides the spread between squares."""
-    found = ground.reading.contact_interval
-    figure = ground.reading.contact_percent
+    found, figure = reading.contact_interval, reading.contact_percent
     half = max(figure - found.low, found.high - figure)
-    fields = whole(ground).fields
     areas = fields["area_mm2"].to_numpy()
     spread = ratio_half_width(
-        fields["contact_percent"].to_numpy() * areas, areas, ground.reading.settings.confidence
+        fields["contact_percent"].to_numpy() * areas, areas, reading.settings.confidence
     )
     if not (np.isfinite(half) and np.isfinite(spread)):
         return 0.0
