@@ -182,7 +182,7 @@ def patches_to_take(reading: Reading, advice: NextPass) -> Mask:
 
 def _draw_patches(canvas: Canvas, patches: Mask, reading: Reading) -> None:
     mask = canvas.brought_mask(patches, reading.px_per_mm, reading.origin_mm)
-    width = max(2, round(canvas.px_per_mm / 3))
+    width = max(2, round(canvas.px_per_mm / 5))
     canvas.outline(mask, marks.NIGHT, width + 2)
     canvas.outline(mask, TAKEN["merged"].colour, width)
 
