@@ -21,12 +21,14 @@ import pandas as pd
 from scrapeview.columns import columns_of, table
 from scrapeview.judge.clearing import BOUND_Z, HORIZON
 from scrapeview.judge.forecast import Forecast, forecast
+from scrapeview.judge.pass_figures import FIGURE_COLUMNS
 from scrapeview.targets import Target
 
 LONGEST = 50
 BAD_PRINTS = 0.06
 OUT_OF_REACH = 0.2
 Curve = np.ndarray
+Printed = tuple[Curve, Curve, Curve]
 Rng = np.random.Generator
 N = np.arange(LONGEST)
 
@@ -163,11 +165,13 @@ def case(family: Callable[[Rng], Curve], seed: int) -> Case | None:
         return None
     now = int(rng.integers(3, min(reached, 13)))
     needed = min(reached - now, HORIZON + 1) if clear.any() else HORIZON + 1
-    found = forecast(passes_table(figure[:now], low[:now], high[:now], contact), target)
+    seen = figure[:now], low[:now], high[:now]
+    still = np.full(now, 20.0), np.full(now, 18.0), np.full(now, 22.0)
+    found = forecast(passes_table(still, seen) if contact else passes_table(seen, still), target)
     return Case(family.__name__, needed, found)
 
 
-def printed(face: Curve, rng: Rng, contact: bool) -> tuple[Curve, Curve, Curve]:
+def printed(face: Curve, rng: Rng, contact: bool) -> Printed:
     """Return the figures of prints of a face and the ends of their intervals.
 
     A bad print shows fewer points; more contact where the film was heavy, else less.
@@ -195,24 +199,20 @@ def _target(face: Curve, contact: bool, rng: Rng) -> Target:
     return Target(name="drawn", contact_least_percent=min(level * 0.92, 100.0))
 
 
-def passes_table(figure: Curve, low: Curve, high: Curve, contact: bool = False) -> pd.DataFrame:
-    """Return the table of passes of a series; the other figure stands still."""
-    n = len(figure)
+def passes_table(points: Printed, contact: Printed, **changed: object) -> pd.DataFrame:
+    """Return the table of passes of prints with these figures; `changed` replaces columns."""
+    n = len(points[0])
     values: dict[str, object] = {
         c.name: [""] * n if c.dtype == "str" else np.zeros(n) for c in columns_of("passes")
     }
-    still = (np.full(n, 20.0), np.full(n, 18.0), np.full(n, 22.0))
-    drawn = (figure, low, high)
-    points, share = (still, drawn) if contact else (drawn, still)
     values |= {
         "number": np.arange(1, n + 1), "print_id": np.arange(1, n + 1), "hours": np.full(n, np.nan),
         "is_print": np.ones(n, bool), "count_reliable": np.ones(n, bool),
         "area_mm2": np.full(n, 20000.0),
     }  # fmt: skip
-    values |= dict(zip(("points_per_square_inch", "ppsi_low", "ppsi_high"), points, strict=True))
-    names = ("contact_percent", "contact_low_percent", "contact_high_percent")
-    values |= dict(zip(names, share, strict=True))
-    return table("passes", values)
+    values |= dict(zip(FIGURE_COLUMNS["points"], points, strict=True))
+    values |= dict(zip(FIGURE_COLUMNS["contact"], contact, strict=True))
+    return table("passes", values | changed)
 
 
 def cases(count: int, first_seed: int = 0) -> list[Case]:

@@ -146,8 +146,8 @@ def _mark_expected(figure: go.Figure, found: Forecast, last: int) -> None:
         fillcolor=GREY, opacity=0.16, line={"width": 0}, layer="below",
     )  # fmt: skip
     figure.add_annotation(
-        text=_expected_words(found), showarrow=False, xref="x", yref="paper", x=end + 0.45, xanchor="right", y=1,
-        yanchor="top", font={"size": 12},
+        text=_expected_words(found), showarrow=False, xref="x", yref="paper", x=end + 0.45,
+        xanchor="right", y=1, yanchor="top", font={"size": 12},
     )  # fmt: skip
     if middle is not None and found.last_pass + middle <= last:
         figure.add_shape(

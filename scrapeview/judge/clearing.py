@@ -112,11 +112,11 @@ def needed(first: NDArray[np.int64], confidence: float) -> Needed:
     """
     chance = chances_of(first)
     up_to = np.cumsum(chance)
-    middle_of_each = up_to - chance / 2
     tail = (1 - confidence) / 2
+    inside = np.abs(up_to - chance / 2 - 0.5) <= 0.5 - tail
     middle = int(np.searchsorted(up_to, 0.5))
-    low = min(int(np.searchsorted(middle_of_each, tail)), middle)
-    high = max(int(np.searchsorted(middle_of_each, 1 - tail, side="right")) - 1, middle)
+    held = np.flatnonzero(inside & (chance > 0))
+    low, high = min([middle, *held[:1]]), max([middle, *held[-1:]])
     return Needed(*(float(n + 1) if n < HORIZON else None for n in (low, middle, high)))
 
 

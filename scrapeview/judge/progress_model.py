@@ -33,8 +33,8 @@ LIKE_THE_LAST = 6
 """Passes back from which prints ahead take their errors."""
 SMALLEST = 1e-6
 
-LIMIT_POINTS = (np.log(25.0), 0.9)
-"""Where points per square inch run to: anything scraping is known to give, 4 to 150."""
+LIMIT_POINTS = (np.log(35.0), 1.0)
+"""Where points per square inch run to: anything from 5 to 250, far more than scraping gives."""
 LIMIT_CONTACT = 0.6
 """By which factor, as a logarithm, contact may still rise or fall."""
 RATE = (np.log(0.3), 0.8)
@@ -130,7 +130,7 @@ def _likelihood(sample: Array, ago: Array, seen: Array, errors: Array) -> Array:
     scale = np.hypot(np.exp(noise)[:, None] * errors, DRIFT * seen * np.sqrt(ago))
     off = (seen - curve) / scale
     good = np.log1p(-BAD) - np.log(scale) - (TAIL + 1) / 2 * np.log1p(off**2 / TAIL)
-    wide = BAD_SCALE * seen
+    wide = np.hypot(BAD_SCALE * seen, errors)
     bad = np.log(BAD) - np.log(wide) - 0.5 * ((seen - curve) / wide) ** 2
     return np.asarray(np.logaddexp(good, bad).sum(axis=1))
 

@@ -16,9 +16,9 @@ from scrapeview.targets import Target
 
 PASSES = 3
 """Without gain, before a stall is called one."""
-WORTH = 0.05
+WORTH = 0.08
 """Gain over the three passes, of the figure, that is worth the name."""
-SURE = 0.75
+SURE = 0.65
 """Chance of less than that from which it counts as a stall."""
 WIDEST = 0.6
 """Gain or loss over the three passes that is thought of, of the figure."""
