@@ -5,6 +5,7 @@ from typing import cast
 
 from scrapeview.charts.shown import Units
 from scrapeview.charts.verdict_words import verdict_sentence
+from scrapeview.errors import ScrapeviewError
 from scrapeview.judge import METHOD, JudgedPrint, Verdict, judge_face
 from scrapeview.record import FaceEntry, Record
 from scrapeview.record.entries import KeptVerdict
@@ -68,6 +69,22 @@ def face_verdict(record: Record, face_id: int) -> Verdict:
     return verdict
 
 
+def fresh_verdicts(record: Record) -> tuple[dict[int, KeptVerdict], tuple[FaceEntry, ...]]:
+    """Return the verdicts that still hold, by face, and the faces that are yet to be judged."""
+    shop_units = record.setting("units", "metric")
+    rests_on = record.all_judged_from()
+    faces = {face.face_id: face for face in record.faces() if face.face_id in rests_on}
+    kept = record.kept_verdicts()
+    fresh = {
+        face_id: kept[face_id]
+        for face_id, face in faces.items()
+        if face_id in kept
+        and kept[face_id].judged_from
+        == _judged_from(rests_on[face_id], face.plan.units or shop_units)
+    }
+    return fresh, tuple(face for face_id, face in faces.items() if face_id not in fresh)
+
+
 def shop_verdicts(record: Record, progress: Progress | None = None) -> dict[int, KeptVerdict]:
     """Return the verdicts on all faces that have a print, by face; judges only what changed.
 
@@ -76,25 +93,24 @@ def shop_verdicts(record: Record, progress: Progress | None = None) -> dict[int,
     record : Record
     progress : callable, optional
         Called while faces are judged.
+
+    Raises
+    ------
+    RecordError, ReadingError
+        Where a face cannot be judged; by then all others are.
     """
-    shop_units = record.setting("units", "metric")
-    rests_on = record.all_judged_from()
-    faces = {face.face_id: face for face in record.faces() if face.face_id in rests_on}
-    kept = record.kept_verdicts()
-    stale = [
-        face
-        for face_id, face in faces.items()
-        if face_id not in kept
-        or kept[face_id].judged_from
-        != _judged_from(rests_on[face_id], face.plan.units or shop_units)
-    ]
+    fresh, stale = fresh_verdicts(record)
+    failed: ScrapeviewError | None = None
     for done, face in enumerate(stale):
         if progress is not None:
             progress(done, len(stale), face.title)
-        face_verdict(record, face.face_id)
-    if stale:
-        kept = record.kept_verdicts()
-    return {face_id: kept[face_id] for face_id in faces if face_id in kept}
+        try:
+            face_verdict(record, face.face_id)
+        except ScrapeviewError as error:
+            failed = failed or error
+    if failed is not None:
+        raise failed
+    return fresh_verdicts(record)[0] if stale else fresh
 
 
 def _judged_from(rests_on: str, units: str) -> str:

@@ -11,13 +11,15 @@ from scrapeview.dashboard.cautions import show_cautions
 from scrapeview.dashboard.first_start import WHAT_IT_IS
 from scrapeview.dashboard.shell import go_to, link_to, offer_sample, page, shop_units, the_record
 from scrapeview.dashboard.shop_table import show_table
-from scrapeview.dashboard.shop_verdicts import choose_verdict, judged, with_verdicts
+from scrapeview.dashboard.shop_verdicts import choose_verdict, judge_others, with_verdicts
 from scrapeview.dashboard.standing import card_html
+from scrapeview.face_verdict import fresh_verdicts
 from scrapeview.record import FaceEntry, Machine, Part, Record
 
 MOST_CARDS = 24
 MOST_WAITING = 6
 ALL_MACHINES = "all machines"
+_ASKING = "shop_asking"
 
 
 def shop_page() -> None:
@@ -25,12 +27,18 @@ def shop_page() -> None:
     with page("Shop"):
         record = the_record()
         shop_dialogs.say_what_was_done()
+        # what opened a dialog is not to be shown anew: that would close it
+        st.session_state.pop(_ASKING, None)
+        judging = st.empty()
         machines = record.machines()
+        known, is_stale = 0, False
         if machines:
-            _show_shop(record, machines)
+            known, is_stale = _show_shop(record, machines)
         else:
             _show_first_start(record)
         show_cautions()
+        if is_stale and not st.session_state.get(_ASKING):
+            judge_others(record, known, judging)
 
 
 def _show_first_start(record: Record) -> None:
@@ -40,14 +48,16 @@ def _show_first_start(record: Record) -> None:
         offer_sample(record)
     with own.container(border=True, height="stretch"):
         if st.button("Add your own machine", width="stretch", key="add_machine"):
-            shop_dialogs.add_machine(record)
+            _ask(lambda: shop_dialogs.add_machine(record))
         st.caption("A machine has parts, a part has faces, and a face gets its prints.")
 
 
-def _show_shop(record: Record, machines: tuple[Machine, ...]) -> None:
+def _show_shop(record: Record, machines: tuple[Machine, ...]) -> tuple[int, bool]:
+    """Show the shop; return how many verdicts hold and whether there are faces yet to judge."""
     units = shop_units(record)
     faces = {face.face_id: face for face in record.faces()}
-    table = with_verdicts(record.shop(), faces, judged(record))
+    verdicts, not_judged = fresh_verdicts(record)
+    table = with_verdicts(record.shop(), faces, verdicts)
     stands = choose_verdict(table)
     _show_waiting(table)
     machine_name, words, as_table = _show_filters(machines)
@@ -60,7 +70,8 @@ def _show_shop(record: Record, machines: tuple[Machine, ...]) -> None:
         is_filtered = bool(words or stands)
         _show_machines(record, machines, machine_name, is_filtered, faces, found, units)
     if st.button("Add a machine", width="stretch", key="add_machine"):
-        shop_dialogs.add_machine(record)
+        _ask(lambda: shop_dialogs.add_machine(record))
+    return len(verdicts), bool(not_judged)
 
 
 def _show_waiting(table: pd.DataFrame) -> None:
@@ -206,7 +217,13 @@ def _show_card(record: Record, face: FaceEntry, row: dict, units: Units) -> None
 def _open_button(label: str, key: str, ask: Callable[[], None], icon: str = "edit") -> None:
     """Show a quiet button, so that figures and prints stand out."""
     if st.button(label, key=f"{key}_open", type="tertiary", icon=f":material/{icon}:"):
-        ask()
+        _ask(ask)
+
+
+def _ask(ask: Callable[[], None]) -> None:
+    """Open a dialog, and remember for this run that it is open."""
+    st.session_state[_ASKING] = True
+    ask()
 
 
 def _plain(text: str) -> str:

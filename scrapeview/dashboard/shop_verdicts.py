@@ -1,10 +1,10 @@
 """The verdicts on the faces of the shop: beside their figures, counted, and to filter by."""
 
 from collections.abc import Callable, Mapping
-from typing import Any
 
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.standing import NO_PRINT, NO_TARGET, SIGNS
@@ -45,17 +45,27 @@ def _stands(
     return "", ""
 
 
-def judged(record: Record) -> dict[int, KeptVerdict]:
-    """Return the verdicts on all faces, with a bar while there are some to judge."""
-    place = st.empty()
+def judge_others(record: Record, known: int, place: DeltaGenerator) -> None:
+    """Judge the faces whose verdict no longer holds, with a bar, and show the page anew.
+
+    Called after all else, so that nobody waits for the cards; what is pressed meanwhile breaks it
+    off, and the next run goes on with what is left.
+
+    Parameters
+    ----------
+    record : Record
+    known : int
+        Faces whose verdict still holds.
+    place : DeltaGenerator
+        Where the bar stands.
+    """
     with plainly():
-        verdicts = shop_verdicts(record, _judging_on(place))
-        place.empty()
-        return verdicts
-    return {}
+        if len(shop_verdicts(record, _judging_on(place))) > known:
+            st.rerun()
+    place.empty()
 
 
-def _judging_on(place: Any) -> Callable[[int, int, str], None]:
+def _judging_on(place: DeltaGenerator) -> Callable[[int, int, str], None]:
     show = steps_on(place)
     return lambda done, of, title: show(done, of, f"Judging face {done + 1} of {of}: {title}")
 

@@ -6,12 +6,12 @@ from io import StringIO
 import pandas as pd
 import pytest
 
+from scrapeview import face_verdict
 from scrapeview.dashboard.shop_page import ALL_MACHINES, matching
 from scrapeview.dashboard.shop_table import download_csv, shown_table
 from scrapeview.dashboard.shop_verdicts import with_verdicts
 from scrapeview.dashboard.standing import NO_PRINT, NO_TARGET
 from scrapeview.errors import ReadingError
-from scrapeview.face_verdict import shop_verdicts
 from scrapeview.record.entries import KeptVerdict
 from scrapeview.targets import NO_TARGET as NO_TARGET_ASKED
 
@@ -95,7 +95,7 @@ def test_a_card_leads_to_the_page_that_judges(open_page, three_home):
 def test_the_table_says_the_verdict_in_words_and_the_download_too(three_home, recorded):
     record = recorded(three_home)
     faces = {face.face_id: face for face in record.faces()}
-    table = with_verdicts(record.shop(), faces, shop_verdicts(record))
+    table = with_verdicts(record.shop(), faces, face_verdict.shop_verdicts(record))
     shown = shown_table(table, "metric").set_index("face")
     verdict = record.kept_verdicts()[1]
     assert shown.loc["Upper face", "verdict"].endswith(verdict.outcome.capitalize())
@@ -118,6 +118,36 @@ def test_rows_are_found_by_how_they_stand(three_home, recorded):
 def test_an_empty_shop_has_no_verdicts(empty_home, recorded):
     record = recorded(empty_home)
     assert with_verdicts(record.shop(), {}, {})["verdict"].empty
+
+
+def test_a_dialog_stays_open_though_faces_are_yet_to_be_judged(open_page, three_home, recorded):
+    page = open_page("Shop", three_home)
+    record = recorded(three_home)
+    record.set_setting("units", "inch")
+    page.button(key="part_1_change_open").click().run()
+    assert page.text_input(key="part_1_name")
+    before = record.kept_verdicts()
+    page.run()
+    assert record.kept_verdicts() != before
+
+
+def test_a_face_that_cannot_be_judged_leaves_the_others_their_verdicts(
+    three_home, recorded, monkeypatch
+):
+    record = recorded(three_home)
+    judge = face_verdict.face_verdict
+
+    def fail_for_the_first(record, face_id):
+        if face_id == 1:
+            raise ReadingError("A reading is lost.")
+        return judge(record, face_id)
+
+    monkeypatch.setattr(face_verdict, "face_verdict", fail_for_the_first)
+    with pytest.raises(ReadingError, match="lost"):
+        face_verdict.shop_verdicts(record)
+    fresh, stale = face_verdict.fresh_verdicts(record)
+    assert len(fresh) == 1
+    assert [face.face_id for face in stale] == [1]
 
 
 def test_faces_that_cannot_be_judged_are_shown_all_the_same(open_page, three_home, monkeypatch):
