@@ -18,6 +18,8 @@ BY_WHY = {
     "no target": "Choose a target for this face.",
     "no print": "Spread marking on the reference, rub it on the face and photograph that; if you "
     "can see marks, pick a sample of the marking and of bare metal.",
+    "hardly told": "Print again with a marking that stands out, and light that shows it; clean "
+    "off what is left of an undercoat.",
     "smeared": "Lift the part straight off, use less film and print again.",
     "heavy film": "Wipe the film thinner and print again.",
     "haze not seen": "Look at the film yourself: if it lies thin, leave film out of the target.",

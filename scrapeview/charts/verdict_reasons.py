@@ -31,19 +31,18 @@ def reason(one: Criterion, units: Units) -> str:
     """Return the reason in words, without its full stop."""
     if one.why in PHOTO_REASONS:
         return _photograph(one, units)
-    if one.why in _BY_WHY:
+    if one.interval is None and one.why in _BY_WHY:
         return _BY_WHY[one.why].format(
             figure=one.figure, target=one.target, percent=f"{one.figure:.0f} %"
         )
+    if one.stands == "cannot tell" and one.why in _CANNOT_TELL:
+        return f"{amount(one.figure, one.unit, units)} {_found(one)}: {_CANNOT_TELL[one.why]}"
     if one.name == "balance_most_percent":
         return _balance(one)
     if one.name == "prints_apart_most_percent":
         return _apart(one)
     if one.interval is None:
         return _without_bounds(one)
-    if one.stands == "cannot tell":
-        because = _CANNOT_TELL.get(one.why, "this print cannot judge it")
-        return f"{amount(one.figure, one.unit, units)} {_found(one)}: {because}"
     return _bounded(one, units)
 
 
@@ -92,6 +91,7 @@ def _found(one: Criterion) -> str:
         "contact_most_percent": f"contact was found on {where}",
         "bare_circle_most_mm": f"across is the largest bare circle of {where}",
         "spread_most_percent": f"is how much the squares of {where} differ in points",
+        "balance_most_percent": f"is how far parts of the face differ ({one.zone})",
     }.get(one.name, "was found")
 
 
@@ -136,6 +136,8 @@ def _apart(one: Criterion) -> str:
 _BY_WHY = {
     "no target": "0 targets are set for this face: without one nobody can say when it is done",
     "no print": "0 marks were found on the face: there is no print to judge",
+    "hardly told": "{percent} of the shading on this face is told by marking and metal: strokes "
+    "and stains may pass for points",
     "smeared": "{percent} more film trails off one way than across: smears pass for contact",
     "heavy film": "{percent} haze lies between the points, {target:.0f} % is allowed: the film "
     "lies heavy and inflates contact",
@@ -151,6 +153,8 @@ _BY_WHY = {
     "part cannot be judged",
 }
 _CANNOT_TELL = {
+    "no print": "no print was found to judge it by",
+    "hardly told": "marks are hardly told from bare metal",
     "photograph": "the photograph is too poor to go by",
     "count unreliable": "merged patches cannot be counted",
     "heavy film": "the film lies heavy, which makes it look better than it is",

@@ -1,7 +1,7 @@
 """Parts of a face with their points, contact and small squares: what zones and pairs rest on."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -48,7 +48,7 @@ class Part:
     scale_error : float
         Relative error of an area from the picks.
     clumped : Clumped
-        Of the whole face: a part has too few squares to tell.
+        Whether its squares tell less than as many apart would.
     """
 
     name: str
@@ -187,7 +187,7 @@ def part(
         fields = measure_cells(sums, points, laid, side_mm)
     return Part(
         name, kind, points, _without_glare(fields, ground),
-        ground.edge_percent, ground.scale_error, ground.clumped,
+        ground.edge_percent, ground.scale_error, clumped_in(fields),
     )  # fmt: skip
 
 
@@ -200,7 +200,7 @@ def joined(name: str, kind: str, parts: Sequence[Part]) -> Part:
         pd.concat([one.fields for one in parts], ignore_index=True),
         parts[0].edge_percent,
         parts[0].scale_error,
-        parts[0].clumped,
+        Clumped(*np.max([astuple(one.clumped) for one in parts], axis=0).tolist()),
     )
 
 

@@ -206,6 +206,13 @@ def test_no_print_is_printed_again(readings):
     assert of(verdict, "ppsi_least").stands == "cannot tell"
 
 
+def test_marks_that_hardly_differ_from_metal_are_printed_again(readings):
+    faint = dataclasses.replace(readings[-1].separability, explained=0.7)
+    verdict = judged(readings, changed_target(ppsi_least=60), separability=faint)
+    assert verdict.outcome == "print again"
+    assert [one.why for one in verdict.decided_by] == ["hardly told"]
+
+
 def test_smeared_film_passes_for_contact(readings):
     assert judged(readings, checks=check("smear", "bad")).outcome == "print again"
     assert judged(readings, checks=check("smear", "warn")).outcome == "nearly"

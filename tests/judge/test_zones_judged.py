@@ -41,6 +41,10 @@ def box(x0, y0, x1, y1):
 RAILS = (box(0, 0, 150, 30), box(0, 40, 150, 70))
 
 
+def bare_right_end(x, _):
+    return np.where(x > 100, 0.1, 1.0)
+
+
 def sparse_right_end(x, _):
     return np.where(x > 100, 0.25, 1.0)
 
@@ -117,8 +121,7 @@ def test_rails_are_weighed_against_each_other_in_place_of_the_sides():
 
 
 def test_an_end_that_plainly_falls_short_keeps_a_face_from_being_done():
-    target = Target(name="points", ppsi_least=11)
-    verdict = judge_face(twice(laid(keep=sparse_right_end)), target)
+    verdict = judge_face(twice(laid(keep=bare_right_end)), Target(name="points", ppsi_least=7))
     assert verdict.outcome == "keep scraping"
     assert {one.zone for one in verdict.decided_by} == {"right end"}
     whole_face = next(c for c in verdict.criteria if c.name == "ppsi_least" and not c.zone)
