@@ -12,6 +12,8 @@ Shares = NDArray[np.float64]
 
 SPOT_STEP_MM = 1.0
 """Squares on which marks are weighed against their neighbours; what a square holds is exact."""
+MOST_SQUARES = 60_000
+"""Large faces are parted into coarser squares, so that none takes long."""
 MOST_TAKEN = 0.5
 """Share of a spot that is given back at most: larger ones are not told from the face's form."""
 
@@ -29,6 +31,11 @@ def require_masks(px_per_mm: float, length_mm: float, *masks: Mask) -> None:
         raise SettingsError(f"The scale must be above 0 px/mm, not {px_per_mm:g}.")
     if not (np.isfinite(length_mm) and length_mm > 0):
         raise SettingsError(f"The smoothing length must be above 0 mm, not {length_mm:g}.")
+
+
+def step_for(mask: Mask, wished_px: float) -> int:
+    """Return the side in pixels of the squares a mask is parted into: that wished, or coarser."""
+    return max(1, int(wished_px), int(np.ceil(np.sqrt(mask.size / MOST_SQUARES))))
 
 
 def block_shares(mask: Mask, step: int) -> Shares:
@@ -81,7 +88,7 @@ def spot_area_mm2(contact: Mask, known: Mask, px_per_mm: float, length_mm: float
     length_mm : float
         Window, see `window_sigma_mm`.
     """
-    step = max(1, round(SPOT_STEP_MM * px_per_mm))
+    step = step_for(contact, round(SPOT_STEP_MM * px_per_mm))
     side_mm = step / px_per_mm
     held, seen = block_shares(contact & known, step), block_shares(known, step)
     trend_px = window_sigma_mm(length_mm) / side_mm

@@ -20,6 +20,7 @@ from scrapeview.bearing.local_share import (
     local_contact,
     require_masks,
     spot_area_mm2,
+    step_for,
     window_sigma_mm,
     window_sums,
 )
@@ -111,7 +112,7 @@ def relief_of(
     """
     metal = known if face is None else face | known
     require_masks(px_per_mm, length_mm, contact, known, metal)
-    step = max(1, int(length_mm * px_per_mm / STEPS_A_LENGTH))
+    step = step_for(contact, length_mm * px_per_mm / STEPS_A_LENGTH)
     scale = px_per_mm / step
     sigma_px = window_sigma_mm(length_mm) * scale
     held, seen = block_shares(contact & known, step), block_shares(known, step)
