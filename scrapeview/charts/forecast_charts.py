@@ -24,7 +24,7 @@ from scrapeview.judge.eye import EyeAgreement
 from scrapeview.judge.forecast import FigureForecast, Forecast
 
 BAND = "rgba(230, 159, 0, 0.22)"
-LIMIT_BAND = "rgba(128, 132, 140, 0.20)"
+LIMIT_BAND, BIAS_BAND = "rgba(230, 159, 0, 0.16)", "rgba(0, 114, 178, 0.22)"
 FEWEST_AHEAD, MOST_AHEAD = 3, 12
 ROOM = 1.5
 """Of the scale, over the highest print and the target; bands may run out at the top."""
@@ -176,7 +176,7 @@ def agreement_chart(found: EyeAgreement, units: Units = "metric") -> go.Figure:
     """
     if not found.count:
         return nothing_to_draw(COUNT_FIRST)
-    mean, difference = (points_by_all(found.table[name], units) for name in ("mean", "difference"))
+    mean, difference = (points_by_all(found.table[name], units) for name in ("mean_ppsi", "difference_ppsi"))
     dots: dict[str, Any] = {
         "type": "scatter", "mode": "markers", "x": mean, "y": difference, "hoverinfo": "text",
         "hovertext": [f"mean {m:.1f}, eye {d:+.1f} against the program"
@@ -187,7 +187,7 @@ def agreement_chart(found: EyeAgreement, units: Units = "metric") -> go.Figure:
     shapes, texts, reach = _agreement_lines(found, units)
     high = 1.15 * max(reach, float(np.abs(difference).max()), 1.0)
     unit = points_unit(units)
-    title = f"<b>Eye less program, points per {unit}</b>"
+    title = "<b>Points: eye less program</b>"
     texts.append(
         {"text": title, "showarrow": False, "x": 0, "xref": "paper", "xanchor": "left", "y": 1,
          "yref": "paper", "yanchor": "bottom", "yshift": 4}
@@ -216,17 +216,17 @@ def _agreement_lines(
     texts: list[dict[str, Any]] = []
     reach = 0.0
     lines = (
-        (found.bias, found.bias_interval, "on the whole", BLUE, "solid"),
-        (found.low, found.low_interval, "limit of agreement", ORANGE, "dash"),
-        (found.high, found.high_interval, "limit of agreement", ORANGE, "dash"),
+        (found.bias, found.bias_interval, "on the whole", BLUE, BIAS_BAND, "solid"),
+        (found.low, found.low_interval, "limit of agreement", ORANGE, LIMIT_BAND, "dash"),
+        (found.high, found.high_interval, "limit of agreement", ORANGE, LIMIT_BAND, "dash"),
     )
-    for level, interval, what, colour, dash in lines:
+    for level, interval, what, colour, band, dash in lines:
         if not np.isfinite(level):
             continue
         y, low, high = (points_by(v, units) for v in (level, interval.low, interval.high))
         if np.isfinite(low):
             shapes.append(
-                across | {"type": "rect", "y0": low, "y1": high, "fillcolor": LIMIT_BAND,
+                across | {"type": "rect", "y0": low, "y1": high, "fillcolor": band,
                           "line": {"width": 0}}
             )  # fmt: skip
             reach = max(reach, abs(low), abs(high))

@@ -216,7 +216,7 @@ class EyeAgreement:
     trend_plain : bool
         Whether the difference plainly grows or falls with the count.
     table : DataFrame
-        mean and difference of each square, points per square inch.
+        mean_ppsi and difference_ppsi: of eye and tool, and eye less tool, a row a square.
     """
 
     count: int
@@ -271,7 +271,7 @@ def agreement_of(counts: Sequence[EyeCount]) -> EyeAgreement:
         more_needed=max(0, FEWEST_LIMITS - n),
         trend=trend,
         trend_plain=by_chance < PLAIN_TREND,
-        table=pd.DataFrame({"mean": mean, "difference": difference}),
+        table=pd.DataFrame({"mean_ppsi": mean, "difference_ppsi": difference}),
     )
 
 

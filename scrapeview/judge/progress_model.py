@@ -6,7 +6,7 @@ by the same share every pass. With power 1 that is exponential saturation, with 
 curve, with 0 Gompertz's; it only rises or only falls. What is known of its parameters after the
 prints is sampled by tempering from weak prior knowledge (P. Del Moral, A. Doucet, A. Jasra,
 Sequential Monte Carlo samplers, J. R. Stat. Soc. B 68 (2006) 411; from memory), with errors after
-Student so that one bad print has little weight.
+Student and a chance that a print is bad, so that one bad print has little weight.
 """
 
 from collections.abc import Callable
@@ -25,7 +25,8 @@ MOST_PASSES = 16
 """Older passes say nothing more of what the next will bring."""
 TAIL = 4.0
 """Degrees of freedom of the errors: 4 leaves a bad print little weight."""
-BAD, BAD_SCALE = 1e-9, 0.35
+BAD, BAD_SCALE = 0.07, 0.35
+"""Chance of a bad print, and by how much of the figure such a print is wrong."""
 DRIFT = 0.04
 """By how much of the figure the curve may be wrong one pass away, growing as the root of passes."""
 MOVES = 3
@@ -37,9 +38,10 @@ LIMIT_POINTS = (np.log(35.0), 1.0)
 """Where points per square inch run to: anything from 5 to 250, far more than scraping gives."""
 LIMIT_CONTACT = 0.6
 """By which factor, as a logarithm, contact may still rise or fall."""
-RATE = (np.log(0.3), 0.8)
-"""Share of what is missing that a pass makes good: 0.06 to 0.7."""
+RATE = (np.log(0.2), 0.9)
+"""Share of what is missing that a pass makes good: 0.03 to 0.7."""
 POWER = (-3.0, 1.5)
+"""From growth by the same share each pass that ends at once, to gains that fade from the start."""
 NOISE = (np.log(0.9), 0.4)
 """Errors between prints, of the readings' own."""
 

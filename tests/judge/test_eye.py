@@ -125,7 +125,7 @@ def test_cells_that_glare_thinned_are_kept_off(face):
 
 def test_the_published_example_is_reproduced():
     found = agreement_of(counts_of(LARGE, MINI))
-    difference = found.table["difference"]
+    difference = found.table["difference_ppsi"]
     assert found.count == 17
     assert found.bias == pytest.approx(-2.1, abs=0.05)
     assert difference.std() == pytest.approx(38.8, abs=0.05)
