@@ -55,6 +55,7 @@ def signed_list(items: Sequence[tuple[str, str]]) -> str:
 COUNTING_CSS = """
 <style>
 /* counts are typed with gloves on */
+[class*="st-key-counting_"] [data-testid="stNumberInputContainer"] { height: 60px; }
 [class*="st-key-counting_"] .stNumberInput input { min-height: 60px; font-size: 1.6rem; }
 [class*="st-key-counting_"] .stNumberInput button { min-width: 60px; min-height: 60px; }
 </style>

@@ -14,6 +14,7 @@ from scrapeview.dashboard.judge_over import show_over
 from scrapeview.dashboard.judge_part import part
 from scrapeview.dashboard.judge_progress import show_progress
 from scrapeview.dashboard.judge_shape import show_shape
+from scrapeview.dashboard.new_print_scrape import waiting_pass
 from scrapeview.dashboard.shell import (
     EMPTY_PASSES,
     chosen_face,
@@ -28,6 +29,10 @@ VERDICT, SHAPE, OVER = "Verdict", "Shape", "Last passes"
 NEXT, PROGRESS, EYE = "Next pass", "Progress", "By eye"
 SECTIONS = (VERDICT, SHAPE, OVER, NEXT, PROGRESS, EYE)
 """Only the one that is looked at is made."""
+WAITS = (
+    "Pass {number} is scraped and waits for its print: what is said here is of the print before. "
+    "Print it, and judge anew."
+)
 
 
 def judge_page() -> None:
@@ -50,6 +55,9 @@ def _show_face(record: Record, face: FaceEntry) -> None:
         "What to look at", SECTIONS, default=SECTIONS[0], required=True, key="look",
         label_visibility="collapsed", bind="query-params",
     )  # fmt: skip
+    waiting = waiting_pass(record, face)
+    if waiting is not None:
+        st.info(WAITS.format(number=waiting.number))
     if section != EYE:
         # the eye is not to be led by the program's figures
         with part():

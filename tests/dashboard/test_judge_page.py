@@ -11,7 +11,7 @@ from scrapeview.charts.verdict_words import criterion_sentence, verdict_sentence
 from scrapeview.dashboard import judge_balance, judge_criteria
 from scrapeview.dashboard.judge_criteria import NO_TARGET, shown_table, with_sources
 from scrapeview.dashboard.judge_over import ONE_PRINT
-from scrapeview.dashboard.judge_page import SECTIONS
+from scrapeview.dashboard.judge_page import SECTIONS, WAITS
 from scrapeview.dashboard.judge_part import NO_PRINT
 from scrapeview.errors import ReadingError
 from scrapeview.face_reading import read_for_face
@@ -94,11 +94,11 @@ def test_a_part_that_fails_says_so_and_the_others_stand(open_part, judged_home, 
     assert "Figures of each part" in [box.label for box in page.expander]
 
 
-def test_without_a_target_it_says_how_to_choose_one(open_part, sample_home, recorded):
-    record = recorded(sample_home)
+def test_without_a_target_it_says_how_to_choose_one(open_part, one_pass_home, recorded):
+    record = recorded(one_pass_home)
     plan = dataclasses.replace(record.face(1).plan, target=NOTHING_ASKED)
     record.change_face(1, plan)
-    page = open_part("Verdict", sample_home)
+    page = open_part("Verdict", one_pass_home)
     assert not page.exception
     assert not page.error
     assert NO_TARGET in [info.value for info in page.info]
@@ -115,6 +115,13 @@ def test_one_print_is_judged_as_far_as_it_goes(open_part, one_pass_home):
     assert "Done" not in told(page)
     page.button_group[0].set_value("Last passes").run()
     assert page.info[0].value == ONE_PRINT
+
+
+def test_a_pass_that_waits_for_its_print_is_told(open_part, one_pass_home, recorded):
+    record = recorded(one_pass_home)
+    number = record.begin_pass(1, Scrape()).number
+    page = open_part("Progress", one_pass_home)
+    assert page.info[0].value == WAITS.format(number=number)
 
 
 def test_a_photograph_without_a_print_is_said_to_be_none(open_part, one_pass_home, recorded):
@@ -153,9 +160,9 @@ def test_a_face_without_print_says_what_to_do_next(open_page, one_pass_home, rec
     assert [link.proto.label for link in page.get("page_link")] == ["New print"]
 
 
-def test_an_inch_shop_is_told_all_in_inches(open_part, sample_home, recorded):
-    recorded(sample_home).set_setting("units", "inch")
-    page = open_part("Verdict", sample_home)
+def test_an_inch_shop_is_told_all_in_inches(open_part, one_pass_home, recorded):
+    recorded(one_pass_home).set_setting("units", "inch")
+    page = open_part("Verdict", one_pass_home)
     assert "points per in2" in told(page)
     page.button_group[0].set_value("Next pass").run()
     assert "From the left, in" in page.dataframe[0].value.columns
