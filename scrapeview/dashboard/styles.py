@@ -43,15 +43,15 @@ CSS = """
 .sv-value { font-size: 1.45rem; font-variant-numeric: tabular-nums; line-height: 1.3; }
 .sv-trend { display: block; width: 100%; max-width: 160px; height: 34px; margin-top: 0.2rem; }
 /* four ways on in a card beside each other */
-[class*="st-key-card_links_"] [data-testid="stIconMaterial"] { display: none; }
+[class*="st-key-card_links_"] span:has(> [data-testid="stIconMaterial"]) { display: none; }
 [class*="st-key-card_links_"] .stPageLink a { padding: 0.5rem 0.6rem; }
 .sv-outcome { border-left: 6px solid; padding: 0.1rem 0 0.1rem 0.6rem; margin: 0.3rem 0;
   font-size: 0.95rem; overflow-wrap: anywhere; }
 /* targets: a table at the bench, a list to open on a phone */
 .sv-targets table, .sv-targets-list table { border-collapse: collapse; width: 100%; }
 .sv-targets th, .sv-targets td { padding: 0.3rem 0.5rem; text-align: left; font-size: 0.9rem;
-  border-bottom: 1px solid rgba(128, 128, 128, 0.3); vertical-align: bottom; }
-.sv-targets thead th { font-size: 0.8rem; font-weight: 400; opacity: 0.78; }
+  border-bottom: 1px solid rgba(128, 128, 128, 0.3); vertical-align: middle; }
+.sv-targets thead th { vertical-align: bottom; font-size: 0.8rem; font-weight: 400; opacity: 0.78; }
 .sv-targets tbody th, .sv-targets-list th { font-weight: 400; }
 .sv-targets td span, .sv-targets-list td span { white-space: nowrap;
   font-variant-numeric: tabular-nums; }
@@ -61,7 +61,7 @@ CSS = """
 .sv-legend { display: flex; flex-wrap: wrap; gap: 0.2rem 1rem; margin-top: 0.5rem;
   font-size: 0.85rem; opacity: 0.85; }
 .sv-targets-list { display: none; }
-.sv-targets-list summary { min-height: 44px; line-height: 44px; cursor: pointer; }
+.sv-targets-list summary { padding: 0.65rem 0; cursor: pointer; }
 .sv-targets-list details { border-bottom: 1px solid rgba(128, 128, 128, 0.3); }
 .sv-targets-list th, .sv-targets-list td { padding: 0.2rem 0.5rem; text-align: left;
   font-size: 0.9rem; }
