@@ -15,9 +15,9 @@ FILM_ALLOWED_PERCENT = next(c.warn for c in FINDING_CODES if c.code == "heavy_fi
 BY_LIGHTNESS = ("black", "rubbed")
 """Markings whose haze cannot be told from the shades of bare metal."""
 CLEAR_EXPLAINED = 0.74
-"""Share of the shading that marking and metal must explain. Of 40 varied computed photographs four
-lay below it, wrong by 6 to 165 % in points, three of them with no check to warn; of the others whose
-marks are not merged one was wrong by more than 7 %."""
+"""Share of the shading that marking and metal must explain. Of 50 varied computed photographs four
+with a print lay below it, wrong by 6 to 165 % in points, three of them with no check to warn; those
+above it whose marks are not merged were wrong by 8 % at most."""
 NOTHING_TO_GO_BY = ("no print", "hardly told")
 COUNTED = ("ppsi_least", "square_ppsi_least", "spread_most_percent")
 """Values of a target that rest on the count of points."""
