@@ -59,14 +59,37 @@ class Taken:
 
 
 @dataclass(frozen=True, eq=False)
+class Shapes:
+    """Closed lines with where each lies, so that a sheet finds its own at once."""
+
+    lines: Lines
+    low_mm: NDArray[np.float64]
+    high_mm: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, lines: Lines) -> "Shapes":
+        """Return lines with their extents."""
+        low = np.array([line.min(axis=0) for line in lines]).reshape(-1, 2)
+        high = np.array([line.max(axis=0) for line in lines]).reshape(-1, 2)
+        return cls(lines, low, high)
+
+    def on(self, tile: Tile, shift_mm: NDArray[np.float64]) -> Lines:
+        """Return the lines that a tile shows, moved to its place on the page."""
+        low = np.array([tile.x_mm, tile.y_mm])
+        high = low + np.array([tile.width_mm, tile.height_mm])
+        chosen = ((self.high_mm >= low) & (self.low_mm <= high)).all(axis=1)
+        return [self.lines[at] + shift_mm for at in np.flatnonzero(chosen)]
+
+
+@dataclass(frozen=True, eq=False)
 class FaceMarks:
     """All that is drawn of a face, in mm of the face."""
 
-    regions: Lines
-    openings: Lines
-    contact: Lines
-    patches: Lines
-    leave: Lines
+    regions: Shapes
+    openings: Shapes
+    contact: Shapes
+    patches: Shapes
+    leave: Shapes
     taken: tuple[Taken, ...]
     view: View | None
 
@@ -86,8 +109,10 @@ def marks_of(reading: Reading, advice: NextPass, view: View | None = None) -> Fa
     grid = advice.grid
     leave = [] if advice.halt else contours_um(advice.leave, grid.px_per_mm, grid.origin_mm)
     return FaceMarks(
-        regions=[np.asarray(region) for region in reading.regions_mm],
-        openings=[np.asarray(hole) for hole in (*reading.openings_mm, *reading.left_out_mm)],
+        regions=Shapes.of([np.asarray(region) for region in reading.regions_mm]),
+        openings=Shapes.of(
+            [np.asarray(hole) for hole in (*reading.openings_mm, *reading.left_out_mm)]
+        ),
         contact=_in_mm(contours_um(reading.contact_mask, *own)),
         patches=_in_mm(contours_um(patches_to_take(reading, advice), *own)),
         leave=_in_mm(leave),
@@ -102,13 +127,8 @@ def draw_face(page: Page, marks: FaceMarks, tile: Tile, corner_mm: tuple[float, 
     size = np.array([tile.width_mm, tile.height_mm])
     window = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * size + corner_mm
 
-    def here(lines: Lines) -> Lines:
-        low = np.array([tile.x_mm, tile.y_mm])
-        return [
-            line + shift
-            for line in lines
-            if (line.max(axis=0) >= low).all() and (line.min(axis=0) <= low + size).all()
-        ]
+    def here(shapes: Shapes) -> Lines:
+        return shapes.on(tile, shift)
 
     with page.within([window]):
         if marks.view is not None:
@@ -120,12 +140,19 @@ def draw_face(page: Page, marks: FaceMarks, tile: Tile, corner_mm: tuple[float, 
         page.polygon(here(marks.openings), stroke=0.0, fill=0.85, width_mm=0.35)
         page.polygon(here(marks.regions), stroke=0.0, width_mm=0.5)
         page.polygon(here(marks.patches), stroke=PAPER_INKS["merged"], width_mm=0.5)
-        for one in reversed(marks.taken):
-            x, y = np.array([one.x_mm, one.y_mm]) + shift
-            reach = one.radius_mm + NUMBER_MM * 3
-            near = window[0] - reach, window[2] + reach
-            if (near[0] <= (x, y)).all() and ((x, y) <= near[1]).all():
-                draw_taken(page, one, float(x), float(y))
+        for one in _near(marks.taken, tile):
+            draw_taken(page, one, one.x_mm + float(shift[0]), one.y_mm + float(shift[1]))
+
+
+def _near(taken: Sequence[Taken], tile: Tile) -> list[Taken]:
+    """What a tile shows any of, the first to take last, so that they lie on top."""
+    right, low = tile.x_mm + tile.width_mm, tile.y_mm + tile.height_mm
+    return [
+        one
+        for one in reversed(taken)
+        if tile.x_mm - (reach := 2 * one.radius_mm + 3 * NUMBER_MM) <= one.x_mm <= right + reach
+        and tile.y_mm - reach <= one.y_mm <= low + reach
+    ]
 
 
 def draw_taken(page: Page, one: Taken, x: float, y: float) -> None:
@@ -192,5 +219,5 @@ def _draw_picture(page: Page, view: View, tile: Tile, corner_mm: tuple[float, fl
     )  # fmt: skip
 
 
-def _in_mm(lines_um: Sequence[list[int]]) -> Lines:
-    return [np.array(line, dtype=np.float64).reshape(-1, 2) / 1000 for line in lines_um]
+def _in_mm(lines_um: Sequence[list[int]]) -> Shapes:
+    return Shapes.of([np.array(line, dtype=np.float64).reshape(-1, 2) / 1000 for line in lines_um])
