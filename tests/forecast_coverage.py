@@ -3,12 +3,14 @@
 `python tests/forecast_coverage.py 200` prints a table: a row a family of series, of 200 each.
 
 A series is a curve with prints scattered about it: every print has its own error, of which the
-reading's interval is only an estimate, and now and then a print is bad. The target is set so that
-it is reached on some pass, early, late or never; the forecast is made once a series, on a pass
-drawn at random among those before the target is cleared. None of the curves knows how the forecast
-is made. Whole passes hold an interval more often than it says, so that two shares are told: `held`,
-the passes needed lie in the interval told; `exact`, ends count by the part of their chance that
-lies inside (their expectation under a randomised interval), which would be 80 % for a true model.
+reading's interval is only an estimate, and now and then a print is bad. The target is one the face
+comes to on some pass, early or late, for one in five a little beyond all it comes to; the forecast
+is made once a series, on a pass drawn at random among those before the target is cleared. A row of
+its own tells of series of the contact model, 2 s each.
+
+Whole passes hold an interval more often than it says, so that two shares are told: `held`, the
+passes needed lie in the interval told; `exact`, its ends count by the part of their chance that
+lies inside (the expectation under a randomised interval), which is 80 % for a true model.
 """
 
 import sys
@@ -17,96 +19,13 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from forecast_series import CONTACT, LONGEST, POINTS, Curve, Rng, modelled, passes_table, printed
 
-from scrapeview.columns import columns_of, table
 from scrapeview.judge.clearing import BOUND_Z, HORIZON
 from scrapeview.judge.forecast import Forecast, forecast
-from scrapeview.judge.pass_figures import FIGURE_COLUMNS
 from scrapeview.targets import Target
 
-LONGEST = 50
-BAD_PRINTS = 0.06
 OUT_OF_REACH = 0.2
-Curve = np.ndarray
-Printed = tuple[Curve, Curve, Curve]
-Rng = np.random.Generator
-N = np.arange(LONGEST)
-
-
-def saturating(rng: Rng) -> Curve:
-    """Exponential saturation."""
-    start, limit, rate = rng.uniform(2, 8), rng.uniform(15, 45), rng.uniform(0.08, 0.5)
-    return limit - (limit - start) * np.exp(-rate * N)
-
-
-def logistic(rng: Rng) -> Curve:
-    """Slow, then fast, then slow."""
-    limit, rate, middle = rng.uniform(15, 45), rng.uniform(0.25, 0.9), rng.uniform(2, 9)
-    return limit / (1 + np.exp(-rate * (N - middle)))
-
-
-def linear_then_flat(rng: Rng) -> Curve:
-    """As many points more each pass until nothing more is gained."""
-    start, gain, limit = rng.uniform(2, 8), rng.uniform(1, 4), rng.uniform(15, 45)
-    return np.minimum(start + gain * N, limit)
-
-
-def root(rng: Rng) -> Curve:
-    """A power of the pass number: slower and slower, and without a limit."""
-    return rng.uniform(3, 9) * (N + 1.0) ** rng.uniform(0.35, 0.9)
-
-
-def hill(rng: Rng) -> Curve:
-    """A quotient of powers: a long tail towards the limit."""
-    limit, half, power = rng.uniform(20, 50), rng.uniform(2, 8), rng.uniform(1, 2.5)
-    return limit * (N + 1.0) ** power / (half**power + (N + 1.0) ** power)
-
-
-def finishing(rng: Rng) -> Curve:
-    """Saturation to a low limit, and from some pass on, with shorter strokes, to a higher one."""
-    start, limit, rate = rng.uniform(2, 8), rng.uniform(10, 22), rng.uniform(0.2, 0.5)
-    change, further = int(rng.integers(2, 6)), rng.uniform(1.2, 2.0)
-    curve = limit - (limit - start) * np.exp(-rate * N)
-    level, end = curve[change], limit * further
-    later = end - (end - level) * np.exp(-rng.uniform(0.2, 0.5) * (N - change))
-    return np.where(change > N, curve, later)
-
-
-def uneven(rng: Rng) -> Curve:
-    """Gains drawn anew each pass, slowly fading."""
-    gains = rng.gamma(2.0, rng.uniform(0.8, 2.0), LONGEST) * rng.uniform(0.85, 0.97) ** N
-    return rng.uniform(2, 8) + np.concatenate(([0.0], np.cumsum(gains)[:-1]))
-
-
-def growing(rng: Rng) -> Curve:
-    """By the same share more each pass up to a limit, as strokes grow shorter."""
-    return np.minimum(rng.uniform(2, 6) * rng.uniform(1.12, 1.4) ** N, rng.uniform(20, 60))
-
-
-def contact_falling(rng: Rng) -> Curve:
-    """Contact that falls towards a level, straight and then flat or ever more slowly."""
-    start, end = rng.uniform(45, 85), rng.uniform(25, 55)
-    return _towards(rng, start, min(end, start - 5))
-
-
-def contact_rising(rng: Rng) -> Curve:
-    """Contact that rises towards a level."""
-    start, end = rng.uniform(5, 30), rng.uniform(30, 60)
-    return _towards(rng, start, end)
-
-
-def _towards(rng: Rng, start: float, end: float) -> Curve:
-    if rng.random() < 0.5:
-        share = 1 - np.exp(-rng.uniform(0.1, 0.5) * N)
-    else:
-        share = np.minimum(N * rng.uniform(0.05, 0.25), 1.0)
-    return start + (end - start) * share
-
-
-POINTS: tuple[Callable[[Rng], Curve], ...] = (
-    saturating, logistic, linear_then_flat, root, hill, finishing, uneven, growing,
-)  # fmt: skip
-CONTACT: tuple[Callable[[Rng], Curve], ...] = (contact_falling, contact_rising)
 
 
 @dataclass(frozen=True)
@@ -171,21 +90,6 @@ def case(family: Callable[[Rng], Curve], seed: int) -> Case | None:
     return Case(family.__name__, needed, found)
 
 
-def printed(face: Curve, rng: Rng, contact: bool) -> Printed:
-    """Return the figures of prints of a face and the ends of their intervals.
-
-    A bad print shows fewer points; more contact where the film was heavy, else less.
-    """
-    most, heavy = (100.0, 0.7) if contact else (np.inf, 0.0)
-    error = rng.uniform(0.025, 0.08) * face * np.exp(0.3 * rng.standard_normal(LONGEST))
-    told = error * np.exp(0.2 * rng.standard_normal(LONGEST)) / rng.uniform(0.6, 1.2)
-    figure = face + error * rng.standard_normal(LONGEST)
-    wrong = np.where(rng.random(LONGEST) < heavy, rng.uniform(1.15, 1.5), rng.uniform(0.5, 0.85))
-    bad = rng.random(LONGEST) < BAD_PRINTS
-    figure = np.clip(np.where(bad, figure * wrong, figure), 0.1, most)
-    return figure, np.maximum(figure - 1.96 * told, 0), np.minimum(figure + 1.96 * told, most)
-
-
 def _target(face: Curve, contact: bool, rng: Rng) -> Target:
     """A level the face has on some pass; for one in five a little beyond all it comes to."""
     falls = bool(face[0] > face[-1])
@@ -199,20 +103,28 @@ def _target(face: Curve, contact: bool, rng: Rng) -> Target:
     return Target(name="drawn", contact_least_percent=min(level * 0.92, 100.0))
 
 
-def passes_table(points: Printed, contact: Printed, **changed: object) -> pd.DataFrame:
-    """Return the table of passes of prints with these figures; `changed` replaces columns."""
-    n = len(points[0])
-    values: dict[str, object] = {
-        c.name: [""] * n if c.dtype == "str" else np.zeros(n) for c in columns_of("passes")
-    }
-    values |= {
-        "number": np.arange(1, n + 1), "print_id": np.arange(1, n + 1), "hours": np.full(n, np.nan),
-        "is_print": np.ones(n, bool), "count_reliable": np.ones(n, bool),
-        "area_mm2": np.full(n, 20000.0),
-    }  # fmt: skip
-    values |= dict(zip(FIGURE_COLUMNS["points"], points, strict=True))
-    values |= dict(zip(FIGURE_COLUMNS["contact"], contact, strict=True))
-    return table("passes", values | changed)
+def contact_model_case(seed: int) -> Case | None:
+    """Return a series of the contact model forecast once; None where too few passes are usable.
+
+    Its eight passes end when the face is done, so that the target is one of the later passes'.
+    """
+    rng = np.random.default_rng(seed)
+    points, contact, merged = modelled(seed)
+    error = 0.05 * points
+    figure = points + 0.7 * error * rng.standard_normal(len(points))
+    reached = int(rng.integers(6, 9))
+    target = Target(name="drawn", ppsi_least=float((figure - BOUND_Z * error)[reached - 1]))
+    cleared = np.flatnonzero(figure - BOUND_Z * error >= target.ppsi_least - 1e-9)
+    usable = np.flatnonzero(merged < 50)
+    if len(usable) < 3 or usable[2] >= cleared[0]:
+        return None
+    now = int(rng.integers(usable[2] + 1, cleared[0] + 1))
+    rows = passes_table(
+        (figure[:now], (figure - 1.96 * error)[:now], (figure + 1.96 * error)[:now]),
+        (contact[:now], 0.9 * contact[:now], 1.1 * contact[:now]),
+        merged_percent=merged[:now],
+    )
+    return Case("contact model", int(cleared[0]) + 1 - now, forecast(rows, target))
 
 
 def cases(count: int, first_seed: int = 0) -> list[Case]:
@@ -257,6 +169,8 @@ def main(count: int) -> None:
     families = list(dict.fromkeys(c.family for c in found))
     groups = {name: [c for c in found if c.family == name] for name in families}
     groups["all"] = found
+    modelled = [contact_model_case(seed) for seed in range(max(1, count // 3))]
+    groups["contact model"] = [c for c in modelled if c is not None]
     groups["forecast from 3 passes"] = [c for c in found if c.found.last_pass == 3]
     groups["from 4 or 5"] = [c for c in found if 4 <= c.found.last_pass <= 5]
     groups["from 6 or more"] = [c for c in found if c.found.last_pass >= 6]

@@ -176,7 +176,9 @@ def agreement_chart(found: EyeAgreement, units: Units = "metric") -> go.Figure:
     """
     if not found.count:
         return nothing_to_draw(COUNT_FIRST)
-    mean, difference = (points_by_all(found.table[name], units) for name in ("mean_ppsi", "difference_ppsi"))
+    mean, difference = (
+        points_by_all(found.table[name], units) for name in ("mean_ppsi", "difference_ppsi")
+    )
     dots: dict[str, Any] = {
         "type": "scatter", "mode": "markers", "x": mean, "y": difference, "hoverinfo": "text",
         "hovertext": [f"mean {m:.1f}, eye {d:+.1f} against the program"

@@ -9,6 +9,8 @@ from scrapeview.judge.forecast import FEWEST_PASSES, FigureForecast, Forecast
 from scrapeview.judge.stall import Gain, Stall
 from scrapeview.targets import Target
 
+WORTH_TELLING = 0.05
+"""Chance that the target is not reached from which it is said although the interval has an end."""
 CHANGE = "change the stroke, the film or the reference"
 NO_HOURS = "No hours are noted with the passes, so none can be told: note them with the next print."
 NOTHING_ASKED = (
@@ -38,7 +40,7 @@ def forecast_sentence(found: Forecast, units: Units = "metric") -> str:
     if found.passes.low != found.passes.high:
         sentence += f", most likely {found.passes.middle:.0f},"
     reason = f"that is where the prints are heading in {_cases(found)}"
-    if found.passes.high is None:
+    if found.passes.high is None or found.never_chance >= WORTH_TELLING:
         reason += f", and {chances_words(found.never_chance)} are that it is not reached at all"
     return f"{sentence} until a print clears {asked}: {reason}."
 

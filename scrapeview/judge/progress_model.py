@@ -36,7 +36,7 @@ SMALLEST = 1e-6
 
 LIMIT_POINTS = (np.log(35.0), 1.0)
 """Where points per square inch run to: anything from 5 to 250, far more than scraping gives."""
-LIMIT_CONTACT = 0.6
+LIMIT_CONTACT = 0.9
 """By which factor, as a logarithm, contact may still rise or fall."""
 RATE = (np.log(0.2), 0.9)
 """Share of what is missing that a pass makes good: 0.03 to 0.7."""

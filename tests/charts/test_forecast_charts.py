@@ -4,7 +4,7 @@ import json
 
 import numpy as np
 import pytest
-from forecast_coverage import passes_table
+from forecast_series import passes_table
 
 from scrapeview.charts.forecast_charts import agreement_chart, forecast_chart, forecast_data
 from scrapeview.judge.eye import agreement_of

@@ -4,7 +4,7 @@ import re
 
 import numpy as np
 import pytest
-from forecast_coverage import passes_table
+from forecast_series import passes_table
 
 from scrapeview.charts.forecast_words import (
     NO_HOURS,

@@ -1,7 +1,7 @@
 """Tables of passes whose figures are known, in the readings' own columns."""
 
 import numpy as np
-from forecast_coverage import passes_table
+from forecast_series import passes_table
 
 
 def passes_of(points, contact=None, *, error=0.05, contact_error=0.05, **changed):

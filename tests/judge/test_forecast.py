@@ -20,7 +20,7 @@ def told(found):
 
 
 def test_a_rising_face_needs_the_passes_its_curve_needs():
-    # 25 - 20 * 0.85^n: clears 20 + 1.645 * 5 % = 21.8 after 11 passes, 6 more
+    # 14.6 on the fifth pass; 19.6 on the ninth clears 18 by its bound, 4 passes on
     points = 25 - 20 * 0.85 ** np.arange(5)
     found = forecast(passes_of(points, error=0.02), Target(name="points", ppsi_least=18))
     assert found.state == "ahead"
@@ -83,7 +83,7 @@ def test_one_bad_print_moves_the_forecast_little():
     bad = curve.copy()
     bad[3] *= 0.5
     good, spoilt = (
-        forecast(passes_of(points, error=0.03), Target(name="far", ppsi_least=26))
+        forecast(passes_of(points, error=0.03), Target(name="far", ppsi_least=23))
         for points in (curve, bad)
     )
     assert spoilt.points.limit.middle == pytest.approx(good.points.limit.middle, rel=0.15)
@@ -139,8 +139,9 @@ def test_contact_may_rise():
     rising = 50 - 40 * 0.75 ** np.arange(6)
     found = forecast(
         passes_of(np.full(4, 25.0), rising[:4], contact_error=0.02),
-        Target(name="least", contact_least_percent=35),
+        Target(name="least", contact_least_percent=37),
     )
+    # 37.3 on the next pass is not beyond 37 by its bound, 40.5 on the one after is
     assert found.passes.low <= 2 <= found.passes.high
 
 

@@ -2,7 +2,8 @@
 
 import numpy as np
 import pytest
-from forecast_coverage import CONTACT, POINTS, cases, shares
+from forecast_coverage import cases, shares
+from forecast_series import CONTACT, POINTS
 
 COUNT = 9
 
