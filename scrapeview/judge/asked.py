@@ -3,14 +3,17 @@
 import numpy as np
 from scipy import stats
 
-from scrapeview.bearing import Interval, Square
+from scrapeview.bearing import Interval, Square, sliding_squares, sums_of
 from scrapeview.bearing.bare import GRID_PX_PER_MM
 from scrapeview.judge.bounds import UNKNOWN, at_risk, judged
 from scrapeview.judge.criteria import Criterion
 from scrapeview.judge.parts import Ground, count_doubt
 from scrapeview.result import Reading
 from scrapeview.targets import Target
-from scrapeview.units import per_square_inch
+from scrapeview.units import MM_PER_INCH, per_square_inch
+
+NEARLY_AN_INCH_MM = 0.5
+"""Cells of 25 mm count as square inches: points are told by their area."""
 
 
 def asked_criteria(ground: Ground, target: Target, risk: float) -> tuple[Criterion, ...]:
@@ -72,13 +75,24 @@ def _contact_bounds(ground: Ground, risk: float) -> Interval:
 
 def _square(ground: Ground, target: Target) -> Criterion | None:
     """The worst square: all of its points are seen, so only what is doubtful of them is open."""
-    square = ground.reading.worst_square
+    square = _worst_square(ground)
     if square is None:
         return _against(target, "square_ppsi_least", float("nan"), "1/in2", UNKNOWN, True)
     return _against(
         target, "square_ppsi_least", square.points_per_square_inch, "1/in2",
         _square_bounds(ground, square), True,
     )  # fmt: skip
+
+
+def _worst_square(ground: Ground) -> Square | None:
+    """The reading's own where its cells are as large as a square inch, else looked for anew."""
+    reading = ground.reading
+    if abs(reading.settings.cell_mm - MM_PER_INCH) <= NEARLY_AN_INCH_MM:
+        return reading.worst_square
+    contact = reading.contact_mask & ground.known
+    sums = sums_of(ground.known, contact, reading.px_per_mm, reading.origin_mm)
+    squares = sliding_squares(sums, reading.points, ground.bounds_mm, MM_PER_INCH)
+    return squares[0] if squares else None
 
 
 def _square_bounds(ground: Ground, square: Square) -> Interval:

@@ -27,16 +27,16 @@ def pairs_of(
     regions: Sequence[Part], ends: Sequence[Part], sides: Sequence[Part]
 ) -> tuple[Pair, ...]:
     """Return the pairs of a face; two rails tell more than two sides, so sides give way to them."""
-    first, middle, last = ends
-    rails = [Pair("rail to rail", one, two) for one, two in combinations(regions, 2)]
-    across = [] if rails else [Pair("left to right", *sides)]
-    outer = joined("ends", "ends", (first, last))
-    return (
-        *rails,
-        Pair("end to end", first, last),
-        *across,
-        Pair("centre against ends", middle, outer),
-    )
+    found = [Pair("rail to rail", one, two) for one, two in combinations(regions, 2)]
+    if ends:
+        first, _, last = ends
+        found.append(Pair("end to end", first, last))
+    if sides and not regions:
+        found.append(Pair("left to right", *sides))
+    if ends:
+        first, middle, last = ends
+        found.append(Pair("centre against ends", middle, joined("ends", "ends", (first, last))))
+    return tuple(found)
 
 
 def balances_of(

@@ -104,7 +104,7 @@ def shown_too(one: Laid, other: Laid) -> float:
         return min(areas) / max(1e-9, *areas)
     grid = _coarse_grid((one, other))
     seen, too = _seen(one, grid), _seen(other, grid)
-    return float((seen & too).sum() / max(1, seen.sum()))
+    return float((seen & too).sum() / seen.sum()) if seen.any() else 1.0
 
 
 def missing_percent(laid: Sequence[Laid]) -> float:

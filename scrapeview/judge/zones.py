@@ -8,6 +8,7 @@ from scrapeview.judge.bounds import judged
 from scrapeview.judge.criteria import Criterion, Zone
 from scrapeview.judge.parts import Ground, Part, part
 from scrapeview.targets import Target
+from scrapeview.units import MM2_PER_SQUARE_INCH
 
 ENDS_ALONG = (("left end", "middle", "right end"), ("top end", "middle", "bottom end"))
 SIDES_ACROSS = (("left side", "right side"), ("top side", "bottom side"))
@@ -27,13 +28,13 @@ def region_parts(ground: Ground) -> tuple[Part, ...]:
 
 
 def end_parts(ground: Ground) -> tuple[Part, ...]:
-    """Return the thirds along the longer side: end, middle, end."""
+    """Return the thirds along the longer side: end, middle, end; none of less than an inch2."""
     axis = _longer_axis(ground)
     return _slabs(ground, axis, ENDS_ALONG[axis], ("ends", "middle", "ends"))
 
 
 def side_parts(ground: Ground) -> tuple[Part, ...]:
-    """Return the halves across the longer side."""
+    """Return the halves across the longer side; none of less than an inch2."""
     axis = 1 - _longer_axis(ground)
     return _slabs(ground, axis, SIDES_ACROSS[axis], ("sides", "sides"))
 
@@ -99,4 +100,4 @@ def _slabs(
         along = (float(first), -np.inf, float(last), np.inf)
         across = (-np.inf, float(first), np.inf, float(last))
         found.append(part(ground, across if axis else along, name=name, kind=kind))
-    return tuple(found)
+    return tuple(found) if min(one.area_mm2 for one in found) >= MM2_PER_SQUARE_INCH else ()

@@ -11,7 +11,7 @@ from scrapeview.judge import JudgedPrint, judge_face
 from scrapeview.targets import Target
 
 SIZE_MM = (96.0, 64.0)
-PROCESS = PROCESSES[3]
+PROCESS = PROCESSES[1]
 TARGETS = tuple(
     Target(
         name="by share",

@@ -219,3 +219,27 @@ def _every_other_column(reading):
     seen = np.ones(reading.contact_mask.shape, bool)
     seen[:, ::2] = False
     return seen
+
+
+def test_a_face_too_small_for_parts_has_none():
+    size_mm = (40.0, 30.0)
+    points = laid(size_mm=size_mm)
+    verdict = judge_face(twice(points, size_mm), LOWER)
+    assert {zone.kind for zone in verdict.zones} == set()
+    assert verdict.balances == ()
+    assert "balance_most_percent" not in [one.name for one in verdict.criteria]
+
+
+@pytest.mark.parametrize("cell_mm", [12.7, 50.0])
+def test_the_worst_square_is_a_square_inch_whatever_the_cells_are(cell_mm):
+    points = laid(keep=sparse_right_end)
+    target = Target(name="square", ppsi_least=2, square_ppsi_least=1)
+    inch, other = (
+        next(
+            one
+            for one in judge_face(twice(points, cell_mm=side), target).criteria
+            if one.name == "square_ppsi_least"
+        )
+        for side in (25.4, cell_mm)
+    )
+    assert other.figure == pytest.approx(inch.figure, rel=0.05)
