@@ -69,6 +69,22 @@ def face_verdict(record: Record, face_id: int) -> Verdict:
     return verdict
 
 
+def kept_verdict(record: Record, face_id: int) -> KeptVerdict:
+    """Return the verdict kept beside a face, judged anew only where it no longer holds.
+
+    Raises
+    ------
+    RecordError, ReadingError
+        As `face_verdict`.
+    """
+    kept = record.kept_verdicts().get(face_id)
+    units = units_of(record, record.face(face_id))
+    if kept is None or kept.judged_from != _judged_from(record.judged_from(face_id), units):
+        face_verdict(record, face_id)
+        kept = record.kept_verdicts()[face_id]
+    return kept
+
+
 def fresh_verdicts(record: Record) -> tuple[dict[int, KeptVerdict], tuple[FaceEntry, ...]]:
     """Return the verdicts that still hold, by face, and the faces that are yet to be judged."""
     shop_units = record.setting("units", "metric")

@@ -75,11 +75,17 @@ def _value_fields(target: Target, units: Units, key: str) -> list[float | None]:
 
 
 def _value_field(asked: Asked, value: float | None, units: Units, key: str) -> float | None:
+    key = f"{key}_{asked.name}"
+    fill_in(key, None if value is None else shown_value(asked, value, units))
     return st.number_input(
-        long_name(asked, units), value=None if value is None else shown_value(asked, value, units),
-        key=f"{key}_{asked.name}", step=step_of(asked, units), format=FOUR_DIGITS,
-        placeholder="not asked", help=hint_of(asked),
+        long_name(asked, units), value=None, key=key, step=step_of(asked, units),
+        format=FOUR_DIGITS, placeholder="not asked", help=hint_of(asked),
     )  # fmt: skip
+
+
+def fill_in(key: str, value: float | None) -> None:
+    """Let a number stand in a field at first; one given as its default could not be cleared."""
+    st.session_state.setdefault(key, value)
 
 
 def flatness_fields(
@@ -110,9 +116,10 @@ def _error_field(own_um: float | None, units: Units, key: str) -> float | None:
     """Ask for the measured error in the shop's unit; untouched, it stays exactly as it was."""
     um_by_one = UM_PER_MILLIONTH_INCH if units == "inch" else 1.0
     shown = None if own_um is None else round(own_um / um_by_one, 3)
+    fill_in(key, shown)
     given = st.number_input(
         f"Its measured error, {'millionths of an inch' if units == 'inch' else 'µm'}",
-        value=shown, min_value=0.0, max_value=max(MOST_ERROR_UM / um_by_one, shown or 0.0), key=key,
+        value=None, min_value=0.0, max_value=max(MOST_ERROR_UM / um_by_one, shown or 0.0), key=key,
         step=10.0 if units == "inch" else 0.5, format=FOUR_DIGITS, placeholder="not known",
         help="By its certificate or your own measurement: highest less lowest place.",
     )  # fmt: skip

@@ -38,7 +38,7 @@ def _show_face(record: Record, face: FaceEntry) -> None:
     units = face_units(record, face)
     show_standing(face, progress, waiting, units)
     with plainly():
-        show_verdict(record, face, units)
+        show_verdict(record, face)
     _show_ways_on(face, len(progress), waiting)
     show_charts(face, progress, units)
     show_pass(record, face, units)

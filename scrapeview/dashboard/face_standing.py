@@ -9,14 +9,13 @@ import streamlit as st
 from scrapeview.bearing import Interval
 from scrapeview.charts.shown import Units, interval, points_by, points_unit
 from scrapeview.charts.shown import length as length_words
-from scrapeview.charts.verdict_words import verdict_sentence
-from scrapeview.dashboard.judge_cached import verdict_of
 from scrapeview.dashboard.standing import (
     day,
     range_words,
     target_words,
     verdict_html,
 )
+from scrapeview.face_verdict import kept_verdict
 from scrapeview.record import FaceEntry, FacePlan, PassEntry, Record
 from scrapeview.targets import Target
 
@@ -42,12 +41,13 @@ def show_standing(
         st.info(f"Pass {waiting.number} is scraped and waits for its print.")
 
 
-def show_verdict(record: Record, face: FaceEntry, units: Units) -> None:
+def show_verdict(record: Record, face: FaceEntry) -> None:
     """Show the verdict on a face in one line."""
     if not face.plan.target.asks:
         return
-    verdict = verdict_of(record, face.face_id)
-    st.html(verdict_html(verdict.outcome, verdict_sentence(verdict, units)))
+    with st.spinner("Judging the face ...", show_time=False):
+        verdict = kept_verdict(record, face.face_id)
+    st.html(verdict_html(verdict.outcome, verdict.reason))
 
 
 def about_line(plan: FacePlan) -> str:

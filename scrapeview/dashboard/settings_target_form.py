@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 import streamlit as st
 
 from scrapeview.charts.shown import Units
+from scrapeview.dashboard.face_form_target import fill_in
 from scrapeview.dashboard.shell import plainly, shop_units
 from scrapeview.dashboard.shop_wide import NEW_TARGET, keep_targets, shop_targets
 from scrapeview.dashboard.target_values import (
@@ -102,10 +103,10 @@ def _value_fields(
     origin = target.origin(asked.name) if target else Origin("own")
     sure_key, source_key = f"{key}_sure", f"{key}_source"
     value, sure, source = st.columns([4, 4, 5], vertical_alignment="bottom")
+    fill_in(key, None if before is None else shown_value(asked, before, units))
     given = value.number_input(
         long_name(asked, units), key=key, step=step_of(asked, units), format=FOUR_DIGITS,
-        value=None if before is None else shown_value(asked, before, units),
-        placeholder="not asked", help=hint_of(asked),
+        value=None, placeholder="not asked", help=hint_of(asked),
         on_change=_make_own, args=(sure_key, source_key),
     )  # fmt: skip
     if given is None:

@@ -113,6 +113,18 @@ def test_a_changed_value_becomes_the_shops_own(open_targets, empty_home, recorde
     ]
 
 
+def test_a_value_that_is_cleared_is_no_longer_asked(open_targets, empty_home, recorded):
+    page = chosen(open_targets(empty_home), GENERAL)
+    cleared = field(page, "number_input", "contact_most_percent")
+    # one with a default of its own could not be cleared in a browser
+    assert not cleared.proto.HasField("default")
+    page.session_state[cleared.key] = None
+    pressed(page.run(), "target_save")
+    saved = shop_targets(recorded(empty_home))[SHIPPED_TARGETS.index(GENERAL)]
+    assert saved.contact_most_percent is None
+    assert saved.contact_least_percent == GENERAL.contact_least_percent
+
+
 def test_a_changed_value_may_be_said_to_come_from_elsewhere(open_targets, empty_home, recorded):
     page = chosen(open_targets(empty_home), PRECISION)
     field(page, "number_input", "contact_least_percent").set_value(45.0).run()
