@@ -11,6 +11,8 @@ from scrapeview.targets import Target
 
 WORTH_TELLING = 0.05
 """Chance that the target is not reached from which it is said although the interval has an end."""
+LEVEL_KNOWN = 2.0
+"""A level is told where the upper end of its interval is at most this many times the lower."""
 CHANGE = "change the stroke, the film or the reference"
 NO_HOURS = "No hours are noted with the passes, so none can be told: note them with the next print."
 NOTHING_ASKED = (
@@ -98,15 +100,29 @@ def chances_words(chance: float) -> str:
 
 
 def limit_sentence(found: FigureForecast, units: Units = "metric") -> str:
-    """Return what a figure runs to at this rate, "" where there is no forecast of it."""
+    """Return what a figure levels off at, or shows next where that cannot be told yet.
+
+    "" where there is no forecast of it.
+    """
     low, middle, high = found.limit.low, found.limit.middle, found.limit.high
     if low is None or middle is None or high is None:
         return ""
-    what = _figure_words(found, middle, units)
-    ends = (low, high)
+    if high <= LEVEL_KNOWN * low:
+        return (
+            f"{_ranged(found, low, middle, high, units)} is where the prints level off, as they go."
+        )
+    coming = found.curve[found.curve["pass"] == found.next_pass].iloc[0]
+    expected = _ranged(found, coming["low"], coming["middle"], coming["high"], units)
+    return (
+        f"{expected} is what pass {found.next_pass} leaves: the prints do not tell yet where it "
+        "levels off."
+    )
+
+
+def _ranged(found: FigureForecast, low: float, middle: float, high: float, units: Units) -> str:
     if found.which == "points":
-        ends = (points_by(low, units), points_by(high, units))
-    return f"{what} ({ends[0]:.0f} to {ends[1]:.0f}) is what the prints run to at this rate."
+        low, high = points_by(low, units), points_by(high, units)
+    return f"{_figure_words(found, middle, units)} ({low:.0f} to {high:.0f})"
 
 
 def stall_sentence(stall: Stall) -> str:

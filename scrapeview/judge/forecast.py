@@ -51,11 +51,13 @@ class FigureForecast:
     which : {"points", "contact"}
     usable_passes : int
         Passes with a print that can be relied on for this figure.
+    next_pass : int
+        Number of the next pass.
     curve : DataFrame
         pass, middle, low, high: the face itself, from the first pass on to those ahead, in points
         per square inch or percent; no rows where there is no forecast.
     limit : Needed
-        What the figure runs to.
+        What the figure has come to by the last of the passes looked at.
     passes : Needed
         Passes until a print clears this figure's target alone.
     never_chance : float
@@ -64,6 +66,7 @@ class FigureForecast:
 
     which: Which
     usable_passes: int
+    next_pass: int
     curve: pd.DataFrame
     limit: Needed
     passes: Needed
@@ -172,6 +175,7 @@ def _figure(
     if figures.usable_passes < FEWEST_PASSES:
         nothing = FigureForecast(
             which=figures.which, usable_passes=figures.usable_passes,
+            next_pass=figures.last_pass + 1,
             curve=_curve(np.empty(0), np.empty((1, 0)), confidence),
             limit=UNKNOWN, passes=UNKNOWN, never_chance=np.nan,
         )  # fmt: skip
@@ -184,8 +188,9 @@ def _figure(
     found = FigureForecast(
         which=figures.which,
         usable_passes=figures.usable_passes,
+        next_pass=figures.last_pass + 1,
         curve=_drawn(figures, curves, ahead, confidence),
-        limit=quantiles(curves.limit, confidence),
+        limit=quantiles(ahead[:, -1], confidence),
         passes=needed(first, confidence) if asked else UNKNOWN,
         never_chance=float(chances_of(first)[-1]) if asked else np.nan,
     )

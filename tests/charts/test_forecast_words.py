@@ -117,11 +117,18 @@ def test_chances_are_never_none_and_never_all():
     assert chances_words(1.0) == "99 chances in 100"
 
 
-def test_limits_are_told_with_their_unit():
-    found = forecast(passes_of(RISING), POINTS)
-    assert re.match(r"\d+ points per in2 \(\d+ to \d+\)", limit_sentence(found.points, "inch"))
-    assert re.match(r"\d+ % contact \(\d+ to \d+\)", limit_sentence(found.contact))
+def test_a_level_is_told_where_the_prints_show_it():
+    level = forecast(passes_of(RISING), POINTS).contact
+    told = limit_sentence(level)
+    assert re.match(r"(49|50|51) % contact \(\d+ to \d+\) is where the prints level off", told)
     assert limit_sentence(forecast(passes_of(RISING[:2]), POINTS).points) == ""
+
+
+def test_where_it_levels_off_is_not_told_while_it_still_grows():
+    found = forecast(passes_of(6 * 1.3 ** np.arange(4)), POINTS)
+    told = limit_sentence(found.points, "inch")
+    assert re.match(r"1[5-8] points per in2 \(1[3-7] to 1[6-9]\) is what pass 5 leaves", told)
+    assert "do not tell yet" in told
 
 
 def test_a_stall_says_what_to_change():
