@@ -1,7 +1,9 @@
 """The verdicts on the Shop page: on the cards, counted, to filter by, in the table."""
 
 import dataclasses
+import shutil
 from io import StringIO
+from pathlib import Path
 
 import pandas as pd
 import pytest
@@ -12,25 +14,33 @@ from scrapeview.dashboard.shop_table import download_csv, shown_table
 from scrapeview.dashboard.shop_verdicts import with_verdicts
 from scrapeview.dashboard.standing import NO_PRINT, NO_TARGET
 from scrapeview.errors import ReadingError
+from scrapeview.record import Record
 from scrapeview.record.entries import KeptVerdict
 from scrapeview.targets import NO_TARGET as NO_TARGET_ASKED
 
 
-@pytest.fixture
-def three_home(one_pass_home, recorded):
+@pytest.fixture(scope="module")
+def three_made(tmp_path_factory, one_pass_made):
     """Folder of a record with a face that is judged, one without a print and one without target."""
-    record = recorded(one_pass_home)
-    plan = record.face(1).plan
-    part_id = record.face(1).part.part_id
+    home = Path(shutil.copytree(one_pass_made, tmp_path_factory.mktemp("three") / "record"))
+    record = Record.open(home)
+    plan, part_id = record.face(1).plan, record.face(1).part.part_id
     record.add_face(part_id, dataclasses.replace(plan, name="Lower face"))
-    other = record.add_face(
-        part_id, dataclasses.replace(plan, name="Side face", target=NO_TARGET_ASKED)
-    )
+    no_target = dataclasses.replace(plan, name="Side face", target=NO_TARGET_ASKED)
+    other = record.add_face(part_id, no_target)
     printed = record.prints(1)[0]
     photo = record.photo(printed.photo_sha256s[0])
     reading = record.reading(printed.current_reading_id)
     record.keep_print(other.face_id, [("print.jpg", photo)], reading)
-    return one_pass_home
+    face_verdict.shop_verdicts(record)
+    record.close()
+    return home
+
+
+@pytest.fixture
+def three_home(tmp_path, three_made):
+    """The same, for a test that may change it."""
+    return Path(shutil.copytree(three_made, tmp_path / "three"))
 
 
 def shown_cards(page):
@@ -142,6 +152,8 @@ def test_a_face_that_cannot_be_judged_leaves_the_others_their_verdicts(
             raise ReadingError("A reading is lost.")
         return judge(record, face_id)
 
+    # every face is to be judged anew
+    record.set_setting("units", "inch")
     monkeypatch.setattr(face_verdict, "face_verdict", fail_for_the_first)
     with pytest.raises(ReadingError, match="lost"):
         face_verdict.shop_verdicts(record)
@@ -150,10 +162,13 @@ def test_a_face_that_cannot_be_judged_leaves_the_others_their_verdicts(
     assert [face.face_id for face in stale] == [1]
 
 
-def test_faces_that_cannot_be_judged_are_shown_all_the_same(open_page, three_home, monkeypatch):
+def test_faces_that_cannot_be_judged_are_shown_all_the_same(
+    open_page, three_home, recorded, monkeypatch
+):
     def fail(*_):
         raise ReadingError("A reading is lost.")
 
+    recorded(three_home).set_setting("units", "inch")
     monkeypatch.setattr("scrapeview.dashboard.shop_verdicts.shop_verdicts", fail)
     page = open_page("Shop", three_home)
     assert page.error[0].value == "A reading is lost."
