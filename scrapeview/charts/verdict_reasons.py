@@ -71,7 +71,7 @@ def _bounded(one: Criterion, units: Units) -> str:
     target = f"the target is {'at least' if one.at_least else 'at most'} {asked}{_percent(one)}"
     if one.stands == "open":
         between = f"the target of {asked}{_percent(one)} lies between"
-        return f"{found} {_found(one)}, give or take {bounds_words(one, units)}: {between}"
+        return f"{found} {_found(one)}, with what is in doubt {bounds_words(one, units)}: {between}"
     # what it bears at least clears a target to be reached, what it bears at most falls short of it
     least = one.at_least == (one.stands == "clears")
     end = amount(one.interval.low if least else one.interval.high, one.unit, units)
