@@ -6,9 +6,9 @@ from scrapeview.judge.criteria import Criterion, Outcome, Stands
 
 WEIGHT = (
     "target",
-    "print",
     "photograph",
     "haze_most_percent",
+    "print",
     "count",
     "ppsi_least",
     "contact_least_percent",

@@ -18,7 +18,7 @@ CLEAR_EXPLAINED = 0.74
 """Share of the shading that marking and metal must explain. Of 50 varied computed photographs four
 with a print lay below it, wrong by 6 to 165 % in points, three of them with no check to warn; those
 above it whose marks are not merged were wrong by 8 % at most."""
-NOTHING_TO_GO_BY = ("no print", "hardly told")
+FLATTERING = ("heavy film", "hardly told")
 COUNTED = ("ppsi_least", "square_ppsi_least", "spread_most_percent")
 """Values of a target that rest on the count of points."""
 
@@ -98,24 +98,24 @@ def count_criterion(reading: Reading, target: Target, *, heavy: bool) -> Criteri
 def weighed_by_print(figure: Criterion, reading: Reading, *, heavy: bool) -> Criterion:
     """Return how a figure stands once it is known what its print is worth.
 
-    Heavy film makes contact, points and evenness look better than they are, so that what plainly
-    falls short even so stays; too much contact may be the film's.
+    Heavy film, and strokes that pass for points, make contact, points and evenness look better than
+    they are, so that what plainly falls short even so stays; too much contact may be theirs.
     """
-    of_print = print_criterion(reading)
-    if of_print.why in NOTHING_TO_GO_BY:
-        return replace(figure, stands="cannot tell", why=of_print.why)
+    if not reading.is_print:
+        return replace(figure, stands="cannot tell", why="no print")
     if photograph_criterion(reading).stands == "cannot tell":
         return replace(figure, stands="cannot tell", why="photograph")
     if not reading.count_reliable and figure.name in COUNTED:
         return replace(figure, stands="cannot tell", why="count unreliable")
-    too_much = figure.name == "contact_most_percent"
-    if (
-        heavy
-        and (figure.stands == "falls short") == too_much
-        and not (too_much and figure.stands == "clears")
-    ):
-        return replace(figure, stands="cannot tell", why="heavy film")
+    flattered = "heavy film" if heavy else print_criterion(reading).why
+    if flattered in FLATTERING and not _stays(figure):
+        return replace(figure, stands="cannot tell", why=flattered)
     return figure
+
+
+def _stays(figure: Criterion) -> bool:
+    """Whether a figure stands as it does though it is flattered."""
+    return figure.stands == ("clears" if figure.name == "contact_most_percent" else "falls short")
 
 
 def can_confirm(reading: Reading, target: Target) -> bool:

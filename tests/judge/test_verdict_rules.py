@@ -208,9 +208,12 @@ def test_no_print_is_printed_again(readings):
 
 def test_marks_that_hardly_differ_from_metal_are_printed_again(readings):
     faint = dataclasses.replace(readings[-1].separability, explained=0.7)
-    verdict = judged(readings, changed_target(ppsi_least=60), separability=faint)
+    verdict = judged(readings, EASY, separability=faint)
     assert verdict.outcome == "print again"
     assert [one.why for one in verdict.decided_by] == ["hardly told"]
+    # strokes that pass for points only add to them
+    short = judged(readings, changed_target(ppsi_least=60), separability=faint)
+    assert short.outcome == "keep scraping"
 
 
 def test_smeared_film_passes_for_contact(readings):
