@@ -32,7 +32,10 @@ def forecast_sentence(found: Forecast, units: Units = "metric") -> str:
         return _too_few(found)
     asked = asked_words(found.target, units)
     if found.state == "there":
-        return f"0 more passes for points and contact: pass {found.last_pass} clears {asked}."
+        return (
+            f"0 more passes: the print of pass {found.last_pass} clears {asked}, which is all that "
+            "is forecast."
+        )
     if found.state == "never":
         return (
             f"{chances_words(found.never_chance)} that no print clears {asked} within {HORIZON} "
