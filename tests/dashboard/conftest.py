@@ -1,9 +1,11 @@
 """Records to open the dashboard on: empty, with one pass, and with the sample series."""
 
 import shutil
+from functools import cache
 from pathlib import Path
 
 import pytest
+from streamlit.components.v2 import manifest_scanner
 from streamlit.testing.v1 import AppTest
 from streamlit.util import calc_hash
 
@@ -20,6 +22,15 @@ PATHS = {
     "Side by side": "side-by-side",
     "Settings": "settings",
 }
+
+
+@pytest.fixture(scope="session", autouse=True)
+def packages_are_searched_once():
+    """Every page that is opened looks for components in all installed packages, which stay."""
+    with pytest.MonkeyPatch.context() as patch:
+        search = cache(manifest_scanner.scan_component_manifests)
+        patch.setattr(manifest_scanner, "scan_component_manifests", search)
+        yield
 
 
 @pytest.fixture(autouse=True)
