@@ -19,6 +19,8 @@ SIGNS: dict[Stands, tuple[str, str, str]] = {
     "cannot tell": ("?", "square-open", GREY),
 }
 """Sign, marker and colour of each way a criterion can stand: never the colour alone."""
+PAIRS = {"left to right": "side to side"}
+"""Of parts named top and bottom too, which left to right would contradict."""
 NOT_ASKED = ("·", "circle-open", GREY)
 """Of two parts whose balance the target does not ask for."""
 ON_TARGET, REACH = 1.0, 1.0
@@ -165,7 +167,8 @@ def _balance_row(each: Balance, reach: float) -> Row:
     more = each.first if each.difference_percent >= 0 else each.second
     told = f"{abs(each.difference_percent):.0f} % more on {more}" if known else "not known"
     asked = "" if allowed is None else f"{allowed:.0f} % allowed"
-    title = f"{each.kind.capitalize()}, {each.figure}"
+    kind = PAIRS.get(each.kind, each.kind)
+    title = f"{kind.capitalize()}, {each.figure}"
     return {
         "title": title, "look": balance_look(each),
         "beside": ", ".join(filter(None, (told, asked))),

@@ -22,9 +22,10 @@ LEAST_RANGE = 1.0
 HATCHED = {-1: "too little contact to say how low", 1: "too much contact to say how high"}
 PATTERN = {-1: "\\", 1: "x"}
 INK = "#20242c"
-WIDTH_PX, LEAST_HEIGHT_PX, MOST_HEIGHT_PX = 460, 60, 600
-AROUND_PX = 190
-"""Height that title, colour bar, axis and legend take."""
+WIDTH_PX, LEAST_HEIGHT_PX, MOST_HEIGHT_PX = 360, 60, 600
+"""Narrower than a column at the bench, so that a phone shows little blank ground below the map."""
+AROUND_PX, LEGEND_PX = 150, 40
+"""Height that title, colour bar and axis take, and the legend where something is hatched."""
 LANES = {0: 1.0, 1: 0.0}
 """Height at which each end's pivot is drawn."""
 END_COLOURS = (BLUE, VERMILION)
@@ -101,7 +102,7 @@ def _heights(
         "colorscale": SCALE, "connectgaps": False, "hoverongaps": False, "showlegend": False,
         "contours": {
             "start": -reach, "end": reach, "size": step, "coloring": "heatmap",
-            "showlabels": True, "labelfont": {"size": 11, "color": INK}, "labelformat": "+.2~f",
+            "showlabels": True, "labelfont": {"size": 11, "color": INK}, "labelformat": ".2~f",
         },
         "line": {"color": "rgba(32, 36, 44, 0.55)", "width": 1, "smoothing": 1},
         "hovertemplate": "%{z:+.2f} texture heights, give or take %{customdata:.2f}"
@@ -109,7 +110,7 @@ def _heights(
         "colorbar": {
             "orientation": "h", "thickness": 12, "len": 0.75, "x": 0, "xanchor": "left", "xpad": 0,
             "y": 1, "yanchor": "bottom", "ypad": 4, "outlinewidth": 0, "nticks": 5,
-            "tickformat": "+.2~f",
+            "tickformat": ".2~f",
         },
     }  # fmt: skip
 
@@ -160,7 +161,7 @@ def _map_layout(shape: Shape, per_unit: float, unit: str, smoothed: str) -> dict
             "title": {"text": f"from the top, {unit}"}, "range": [bottom, top],
             "scaleanchor": "x", "constraintoward": "top",
         },
-        "height": round(height) + AROUND_PX,
+        "height": round(height) + AROUND_PX + (LEGEND_PX if shape.relief.beyond.any() else 0),
         "margin": {"l": 8, "r": 12, "t": 100, "b": 8},
         "legend": {"orientation": "h", "x": 0, "y": 0, "yref": "container", "yanchor": "bottom"},
         "annotations": [{

@@ -27,8 +27,8 @@ UM_PER_INCH = 25_400.0
 
 
 def height(um: float, units: Units) -> str:
-    """Return a height: 3.9 um or 0.00015 in."""
-    return f"{um / UM_PER_INCH:.5f} in" if units == "inch" else f"{um:.1f} um"
+    """Return a height: 3.9 µm or 0.00015 in."""
+    return f"{um / UM_PER_INCH:.5f} in" if units == "inch" else f"{um:.1f} µm"
 
 
 def relief_sentence(shape: Shape, units: Units) -> str:
@@ -186,7 +186,7 @@ def _grade(flatness: ReferenceFlatness, units: Units) -> str:
 def _span(low_um: float, high_um: float, units: Units) -> str:
     if units == "inch":
         return f"{low_um / UM_PER_INCH:.4f} to {high_um / UM_PER_INCH:.4f} in"
-    return f"{low_um:g} to {high_um:g} um"
+    return f"{low_um:g} to {high_um:g} µm"
 
 
 def _percent(share: float) -> str:

@@ -1,6 +1,7 @@
 """How a verdict looks: a line that is read from across the bench, with a sign of its own."""
 
 import html
+import re
 from collections.abc import Sequence
 
 from scrapeview.charts.chart_style import GREEN, GREY, ORANGE, VERMILION
@@ -14,6 +15,11 @@ COLOURS: dict[Outcome, str] = {
     "print again": GREY,
 }
 """Of each outcome; its sign and its word tell it without the colour."""
+
+
+def unbroken(text: str) -> str:
+    """Return a text whose numbers are not parted from their units where a line breaks."""
+    return re.sub(r"(?<=\d) (?=(%|mm|cm2|µm|px|in2?|h)(?!\w))", "\N{NO-BREAK SPACE}", text)
 
 
 def banner(outcome: Outcome, sentence: str) -> str:
@@ -32,7 +38,7 @@ def banner(outcome: Outcome, sentence: str) -> str:
         "0.45rem 0.9rem; overflow-wrap: anywhere'>"
         "<div style='font-size: 2.1rem; font-weight: 700; line-height: 1.2'>"
         f"{sign} {word}</div>"
-        f"<div style='font-size: 1.15rem; line-height: 1.4'>{sentence}</div></div>"
+        f"<div style='font-size: 1.15rem; line-height: 1.4'>{unbroken(sentence)}</div></div>"
     )
 
 
@@ -46,7 +52,7 @@ def signed_list(items: Sequence[tuple[str, str]]) -> str:
     lines = (
         "<div style='display: flex; gap: 0.6rem; margin: 0 0 0.5rem 0; line-height: 1.45'>"
         f"<span style='flex: 0 0 1.1em; font-weight: 700'>{html.escape(sign)}</span>"
-        f"<span style='overflow-wrap: anywhere'>{html.escape(sentence)}</span></div>"
+        f"<span style='overflow-wrap: anywhere'>{html.escape(unbroken(sentence))}</span></div>"
         for sign, sentence in items
     )
     return f"<div class='sv-signed'>{''.join(lines)}</div>"

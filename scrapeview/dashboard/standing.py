@@ -10,7 +10,7 @@ from typing import Any, Literal, cast
 from scrapeview.charts.chart_style import GREY
 from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.charts.verdict_words import OUTCOME
-from scrapeview.dashboard.judge_look import COLOURS
+from scrapeview.dashboard.judge_look import COLOURS, unbroken
 from scrapeview.judge.criteria import Outcome
 from scrapeview.targets import Target
 
@@ -80,6 +80,8 @@ def contact_figure(row: Row) -> tuple[str, str]:
     """Return contact of the last print and how it stands to the target."""
     if not row["passes"] or not is_told(row["contact_percent"]):
         return "-", "no print yet"
+    if not row["is_print"]:
+        return "-", "no print was found"
     least, most = row["target_contact_least_percent"], row["target_contact_most_percent"]
     stands = against(row["contact_percent"], least, most)
     return f"{row['contact_percent']:.1f} %", _beside(stands, range_words(least, most), " %")
@@ -135,14 +137,14 @@ def verdict_html(stands: str, reason: str) -> str:
     colour = COLOURS.get(cast(Outcome, stands), GREY)
     return (
         f"<div class='sv-outcome' style='border-color: {colour}'>"
-        f"<b>{verdict_word(stands)}:</b> {html.escape(reason)}</div>"
+        f"<b>{verdict_word(stands)}:</b> {html.escape(unbroken(reason))}</div>"
     )
 
 
 def _figure_html(label: str, value: str, beside: str, trend: Sequence[float]) -> str:
     return (
         f"<div class='sv-figure'><div class='sv-label'>{label}</div>"
-        f"<div class='sv-value'>{value}</div><div class='sv-beside'>{html.escape(beside)}</div>"
+        f"<div class='sv-value'>{value}</div><div class='sv-beside'>{html.escape(unbroken(beside))}</div>"
         f"{_trend_html(trend, label)}</div>"
     )
 

@@ -21,6 +21,8 @@ CSS = """
 [data-testid="stSidebarNavLink"], [data-testid="stTopNavLink"] { min-height: 44px; }
 .stTextInput input, .stNumberInput input, .stSelectbox input, .stSelectbox button {
   min-height: 44px; }
+[data-testid="stNumberInputContainer"], [data-testid="stTextInputRootElement"] {
+  height: auto; min-height: 46px; }
 .stNumberInput button { min-width: 44px; min-height: 44px; }
 [data-testid="stExpandSidebarButton"], [data-testid="stSidebarCollapseButton"] button,
 [role="dialog"] button[aria-label="Close"] { min-width: 44px; min-height: 44px; }

@@ -54,7 +54,7 @@ NOTHING = shape_with(heights=((np.nan,) * 3,) * 2)
 
 
 def test_heights_have_their_unit():
-    assert height(3.86, "metric") == "3.9 um"
+    assert height(3.86, "metric") == "3.9 µm"
     assert height(3.86, "inch") == "0.00015 in"
 
 
@@ -133,11 +133,11 @@ def test_sag_and_friction_are_kept_apart():
 def test_a_known_reference_says_what_can_be_claimed():
     claim, report, turned = reference_sentences(GRADE_A, "shop plate", "metric")
     # GGG-P-463c A, 24 x 18 in: twice 76.00 microinch
-    assert claim.startswith("3.9 um is what the reference (shop plate) may")
+    assert claim.startswith("3.9 µm is what the reference (shop plate) may")
     assert "GGG-P-463c A allows over 610 x 457 mm" in claim
     assert "not flatness" in report
     # seminar report on an 18 in straightedge: 55 points per in2, 40 %, 15 to 20 um from flat (read)
-    assert report.startswith("53 points per 25 mm square with 40 % contact, yet 15 to 20 um")
+    assert report.startswith("53 points per 25 mm square with 40 % contact, yet 15 to 20 µm")
     assert turned.startswith("90 degrees")
 
 
@@ -152,7 +152,7 @@ def test_in_inches_the_reference_is_too():
 def test_a_certificate_goes_before_the_grade():
     own = dataclasses.replace(GRADE_A, own_um=1.2)
     claim, *_ = reference_sentences(own, "", "metric")
-    assert claim.startswith("1.2 um")
+    assert claim.startswith("1.2 µm")
     assert "certificate" in claim
     assert "GGG" not in claim
 
