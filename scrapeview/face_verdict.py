@@ -32,7 +32,7 @@ def judged_prints(record: Record, face_id: int) -> tuple[JudgedPrint, ...]:
             reading=record.reading(each.current_reading_id),
         )
         for each in record.prints(face_id)
-        if numbers[each.pass_id] in last
+        if numbers.get(each.pass_id) in last
     )
 
 

@@ -1,5 +1,6 @@
 """Why a criterion stands as it does: the number first, the reason second."""
 
+import math
 import re
 
 from scrapeview.charts.shown import Units, length
@@ -35,6 +36,8 @@ def reason(one: Criterion, units: Units) -> str:
         return _BY_WHY[one.why].format(
             figure=one.figure, target=one.target, percent=f"{one.figure:.0f} %"
         )
+    if one.figure != one.figure and one.name in _NOT_FOUND:
+        return _NOT_FOUND[one.name]
     if one.stands == "cannot tell" and one.why in _CANNOT_TELL:
         return f"{amount(one.figure, one.unit, units)} {_found(one)}: {_CANNOT_TELL[one.why]}"
     if one.name == "balance_most_percent":
@@ -55,8 +58,8 @@ def _photograph(one: Criterion, units: Units) -> str:
 def _without_bounds(one: Criterion) -> str:
     figure, target = f"{one.figure:.0f} %", f"{one.target or 0:.0f} %"
     return {
-        "print": "A print was found, and its marks have clean edges",
-        "photograph": "The photograph shows what is to be counted",
+        "print": "1 print was found, and its marks have clean edges",
+        "photograph": "0 checks speak against the photograph: it shows what is to be counted",
         "haze_most_percent": f"{figure} haze lies between the points: {target} is allowed",
         "count": f"{figure} of the contact lies in merged patches: below {target} points can be "
         "counted",
@@ -110,8 +113,6 @@ def _bears(one: Criterion, bound: str) -> str:
 def _balance(one: Criterion) -> str:
     first, _, second = one.zone.partition(" / ")
     allowed = f"{one.target or 0:.0f} % is allowed"
-    if one.figure != one.figure:
-        return "The parts of the face bear too little to be weighed against each other"
     both = f"{subject(first)} and {subject(second)}"
     size = f"{one.figure:.0f} % is how far {both} differ in {one.why}"
     doubt = ", but chance may do that" if one.stands == "open" else ""
@@ -120,14 +121,14 @@ def _balance(one: Criterion) -> str:
 
 def _apart(one: Criterion) -> str:
     figure, _, scraped = one.why.partition(", ")
-    if one.figure != one.figure or one.interval is None:
-        return "Two prints could not be compared: the face has too few squares"
+    if one.interval is None or not math.isfinite(one.interval.high):
+        return "1 print stands alone: it has too few squares in common with the one before"
     allowed = f"{one.target or 0:.0f} % is allowed"
     size = f"{one.figure:.0f} % is how far two prints differ in {figure}"
     if one.stands == "clears":
         return f"{one.interval.high:.0f} % at most is how far two prints differ: {allowed}"
     if one.stands == "falls short":
-        return f"{size}: {allowed}, so one of them is wrong"
+        return f"{size}: {allowed}, and nothing was scraped between"
     if scraped:
         return f"{size}: {allowed}, and scraping lies between them"
     return f"{size}, and it may be {one.interval.high:.0f} %: {allowed}"
@@ -152,6 +153,14 @@ _BY_WHY = {
     "part not printed": "{percent} of what the pass before showed is not on the last prints: that "
     "part cannot be judged",
 }
+_NOT_FOUND = {
+    "square_ppsi_least": "0 squares hold enough of the face to count points in",
+    "spread_most_percent": "0 points tell how evenly they stand",
+    "balance_most_percent": "0 marks can be weighed against each other: parts of the face bear too "
+    "little",
+    "prints_apart_most_percent": "0 marks can be compared: one of two prints bears too little",
+}
+"""By the name of a figure that there is none of."""
 _CANNOT_TELL = {
     "no print": "no print was found to judge it by",
     "hardly told": "marks are hardly told from bare metal",

@@ -106,6 +106,7 @@ def _done(verdict: Verdict, units: Units) -> str:
         return "0 criteria are open: all that was asked is reached, so the face is done."
     worst = min(least, key=lambda one: (one.name != "ppsi_least", one.margin, one.zone))
     low = amount(worst.interval.low if worst.interval else 0.0, worst.unit, units)
+    low += "" if worst.name == "ppsi_least" else " contact"
     asked = amount(worst.target or 0.0, worst.unit, units)
     who = subject(worst.zone)
     return (

@@ -1,6 +1,8 @@
 """Sentences of a verdict: the number first, its unit beside it, one sentence, in both units."""
 
+import dataclasses
 import itertools
+import math
 import re
 
 import pytest
@@ -56,6 +58,15 @@ def bounded(name, stands, why="", zone=""):
     )  # fmt: skip
 
 
+def unknown(name, stands, why):
+    """A criterion whose figure there is none of."""
+    _, unit, target, at_least = FIGURES[name]
+    return Criterion(
+        name=name, figure=math.nan, unit=unit, interval=Interval(-math.inf, math.inf),
+        target=target, at_least=at_least, margin=math.nan, stands=stands, why=why,
+    )  # fmt: skip
+
+
 def everything():
     for name, stands in itertools.product(FIGURES, ("clears", "open", "falls short")):
         for why in OWN_WHY.get(name, ("",)):
@@ -65,6 +76,12 @@ def everything():
         for why in ("photograph", "count unreliable", "heavy film", "no print", "hardly told"):
             yield bounded(name, "cannot tell", why)
         yield bounded(name, "open", "too few squares", "region 2")
+    for name in (*OWN_WHY, "square_ppsi_least", "spread_most_percent"):
+        yield unknown(name, "cannot tell", "no print")
+        yield unknown(name, "open", "too few squares")
+    yield dataclasses.replace(
+        unknown("prints_apart_most_percent", "open", "too few squares"), figure=50.0
+    )
     for name, stands, why in WITHOUT_BOUNDS:
         yield told(name, stands, why, figure=33.0, unit="%", target=20.0)
 
@@ -77,17 +94,14 @@ def verdict_of(*criteria, balances=()):
     )  # fmt: skip
 
 
-NUMBERLESS = ("A print was found", "The photograph shows")
-
-
 @pytest.mark.parametrize("units", UNITS)
 @pytest.mark.parametrize("one", tuple(everything()), ids=lambda c: f"{c.name}-{c.stands}-{c.why}")
 def test_every_criterion_is_one_sentence_with_its_number_first(one, units):
     sentence = words.criterion_sentence(one, units)
-    assert re.match(r"\d", sentence) or sentence.startswith(NUMBERLESS)
+    assert re.match(r"\d", sentence)
     assert sentence.endswith(".")
     assert ". " not in sentence
-    assert not re.search(r"nan|None|[{}_]|inf\b", sentence)
+    assert not re.search(r"nan|None|[{}_]|inf\b|unknown", sentence)
     assert one.name in WEIGHT
     assert words.criterion_title(one, units)
     for part in (words.figure_words, words.bounds_words, words.target_words, words.margin_words):
@@ -161,6 +175,15 @@ def test_done_is_told_by_the_bound():
     )
     assert words.verdict_sentence(verdict, "inch").startswith(
         "22.8 points per in2 is what the face bears at least: the target is 20.0"
+    )
+
+
+def test_done_by_contact_says_that_it_is_contact():
+    sentence = words.verdict_sentence(
+        verdict_of(bounded("contact_least_percent", "clears")), "inch"
+    )
+    assert sentence.startswith(
+        "45.6 % contact is what the face bears at least: the target is 40.0 %"
     )
 
 
