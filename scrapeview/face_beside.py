@@ -1,10 +1,11 @@
 """What is said beside the verdict on a face: shape, reference, progress, counts by eye."""
 
 from scrapeview.charts import forecast_words, shape_words
+from scrapeview.charts.compare_pictures import washed_out_of
 from scrapeview.charts.shown import Units
 from scrapeview.judge.eye import agreement_of
 from scrapeview.judge.forecast import forecast
-from scrapeview.judge.shape import shape_of
+from scrapeview.judge.shape import Shape, shape_of
 from scrapeview.judge.stall import stall_of
 from scrapeview.record import FaceEntry, Record
 
@@ -21,7 +22,7 @@ def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str
     progress = record.progress(face.face_id)
     target = face.plan.target
     found = forecast(progress, target)
-    shape = shape_of(record.reading(int(progress["reading_id"].iloc[-1])))
+    shape = _shape(record, int(progress["reading_id"].iloc[-1]))
     swings = record.swing_tests(face.face_id)
     counts = record.eye_counts(face.face_id)
     sentences = (
@@ -34,3 +35,11 @@ def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str
         *(forecast_words.agreement_sentences(agreement_of(counts), units) if counts else ()),
     )
     return tuple(sentence for sentence in sentences if sentence)
+
+
+def _shape(record: Record, reading_id: int) -> Shape:
+    """What a reading says of shape, without what glare took: that only its photograph tells."""
+    reading = record.reading(reading_id)
+    glary = reading.washed_out_percent > 0
+    washed_out = washed_out_of(reading, record.photo(reading.photo_sha256)) if glary else None
+    return shape_of(reading, washed_out=washed_out)

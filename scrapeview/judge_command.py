@@ -21,12 +21,14 @@ def judge(
     from scrapeview.face_beside import beside_sentences
     from scrapeview.face_verdict import face_verdict, units_of
     from scrapeview.judge.verdict_table import criteria_table
-    from scrapeview.outputs import write_whole
+    from scrapeview.outputs import require_writable, write_whole
     from scrapeview.tables import table_bytes
     from scrapeview.verdict_text import verdict_text
 
     with plain_refusals(), opened(home) as record:
         kind = None if criteria is None else _kind_of(criteria)
+        if criteria is not None:
+            require_writable(criteria)
         entry = record.face(face)
         units = units_of(record, entry)
         verdict = face_verdict(record, face)
