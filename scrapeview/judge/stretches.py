@@ -66,7 +66,7 @@ def before(one: Laid, laid: Sequence[Laid], target: Target) -> Laid | None:
     """Return the print to compare with: the latest before it of the same part that can confirm it.
 
     Of its own pass, or of the nearest pass before that shows the same part; where none of them can
-    confirm it, the latest.
+    confirm it, the latest. A photograph kept twice is one print, and confirms nothing of itself.
     """
     known: list[Laid] = []
     for other in reversed(laid[: laid.index(one)]):
@@ -74,7 +74,7 @@ def before(one: Laid, laid: Sequence[Laid], target: Target) -> Laid | None:
         nearest = next((k.printed.pass_number for k in known if _other_pass(k, one)), number)
         if _other_pass(other, one) and number != nearest:
             break
-        if shown_too(one, other) >= SAME_PART:
+        if not _same_photograph(one, other) and shown_too(one, other) >= SAME_PART:
             known.append(other)
     usable = (other for other in known if can_confirm(other.printed.reading, target))
     return next(usable, known[0] if known else None)
@@ -119,6 +119,11 @@ def missing_percent(laid: Sequence[Laid]) -> float:
     shown = np.any([_seen(one, grid) for one in last], axis=0)
     known = np.any([_seen(one, grid) for one in earlier], axis=0)
     return 100 * float((known & ~shown).sum() / max(1, known.sum()))
+
+
+def _same_photograph(one: Laid, other: Laid) -> bool:
+    photo = one.printed.reading.photo_sha256
+    return bool(photo) and photo == other.printed.reading.photo_sha256
 
 
 def _other_pass(one: Laid, other: Laid) -> bool:

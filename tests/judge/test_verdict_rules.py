@@ -145,6 +145,14 @@ def test_one_print_alone_is_nearly(readings):
     assert [one.why for one in verdict.decided_by] == ["second print missing"]
 
 
+def test_a_photograph_kept_twice_does_not_confirm_itself(readings):
+    same = [dataclasses.replace(one, photo_sha256="a" * 64) for one in readings]
+    verdict = judged(same)
+    assert (verdict.outcome, verdict.compared_with) == ("nearly", None)
+    assert [one.why for one in verdict.decided_by] == ["second print missing"]
+    assert judged([same[0], dataclasses.replace(same[1], photo_sha256="b" * 64)]).outcome == "done"
+
+
 def test_prints_of_one_pass_that_differ_ask_for_another(readings):
     fewer = readings[0].points.iloc[::2]
     apart = dataclasses.replace(readings[0], points=fewer)
