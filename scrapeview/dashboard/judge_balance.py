@@ -1,5 +1,7 @@
 """The parts of a face against each other: rails, ends, sides, middle."""
 
+import math
+
 import pandas as pd
 import streamlit as st
 
@@ -8,11 +10,12 @@ from scrapeview.charts.chart_style import chart_config
 from scrapeview.charts.judge_charts import balance_chart, balance_look
 from scrapeview.charts.shown import Units, area, points_by, points_unit
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
-from scrapeview.dashboard.judge_look import signed_list
+from scrapeview.dashboard.judge_look import show_told
 from scrapeview.judge.criteria import Verdict
 from scrapeview.judge.verdict_table import balance_table
 from scrapeview.record import FaceEntry
 
+NOT_COMPARED = "This print has no parts that bear and could be weighed against each other."
 KEY = (
     "Right of the line the first part bears more, left of it the second. Green ground: the "
     "difference that the target allows."
@@ -22,19 +25,28 @@ KEY = (
 def show_balance(face: FaceEntry, verdict: Verdict, units: Units) -> None:
     """Show how the parts of a face stand to each other."""
     st.subheader("Parts against each other", anchor=False)
-    if not verdict.balances:
-        st.info("This print has no parts that bear and could be weighed against each other.")
+    if not any(math.isfinite(each.difference_percent) for each in verdict.balances):
+        st.info(NOT_COMPARED)
     else:
         drawn, told = st.columns(2, gap="medium")
         with drawn:
             _show_chart(face, verdict, units)
         with told:
-            st.html(signed_list([
-                (balance_look(each)[0], words.balance_sentence(each, units))
-                for each in verdict.balances
-            ]))  # fmt: skip
+            _show_sentences(verdict, units)
     if verdict.zones:
         _show_zones(face, verdict, units)
+
+
+def _show_sentences(verdict: Verdict, units: Units) -> None:
+    open_: list[tuple[str, str]] = []
+    rest: list[tuple[str, str]] = []
+    for each in verdict.balances:
+        asks = each.allowed_percent is not None and each.stands != "clears"
+        told = open_ if asks else rest
+        told.append((balance_look(each)[0], words.balance_sentence(each, units)))
+    asked = sum(each.allowed_percent is not None for each in verdict.balances)
+    level = f"{asked} of {asked} differences are within what the target allows." if asked else ""
+    show_told(open_, rest, level, "The rest in words" if open_ else "In words")
 
 
 def _show_chart(face: FaceEntry, verdict: Verdict, units: Units) -> None:

@@ -10,7 +10,7 @@ from scrapeview.charts.chart_style import chart_config
 from scrapeview.charts.judge_charts import SIGNS, criteria_chart, worst_first
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
-from scrapeview.dashboard.judge_look import signed_list
+from scrapeview.dashboard.judge_look import show_told
 from scrapeview.dashboard.shell import link_to
 from scrapeview.judge.criteria import Verdict
 from scrapeview.judge.verdict_table import criteria_table
@@ -27,6 +27,10 @@ KEY = (
 )
 
 
+CHECKS = ("target", "print", "photograph", "haze_most_percent", "count")
+"""Criteria of the print and its photograph, on which the figures of the others hang."""
+
+
 def show_criteria(face: FaceEntry, verdict: Verdict, units: Units) -> None:
     """Show what the verdict rests on."""
     st.subheader("What it is judged by", anchor=False)
@@ -40,11 +44,22 @@ def show_criteria(face: FaceEntry, verdict: Verdict, units: Units) -> None:
     with drawn:
         _show_chart(face, verdict, units)
     with told:
-        st.html(signed_list([
-            (SIGNS[each.stands][0], words.criterion_sentence(each, units))
-            for each in worst_first(verdict.criteria)
-        ]))  # fmt: skip
+        _show_sentences(verdict, units)
     _show_table(face, verdict, target, units)
+
+
+def _show_sentences(verdict: Verdict, units: Units) -> None:
+    open_: list[tuple[str, str]] = []
+    rest: list[tuple[str, str]] = []
+    failed = any(each.name in CHECKS and each.stands != "clears" for each in verdict.criteria)
+    for each in worst_first(verdict.criteria):
+        # what a failed check leaves untold is said once, by the check
+        follows = failed and each.stands == "cannot tell" and each.name not in CHECKS
+        told = rest if each.stands == "clears" or follows else open_
+        told.append((SIGNS[each.stands][0], words.criterion_sentence(each, units)))
+    count = len(verdict.criteria)
+    fold = "The rest in words" if open_ else "In words"
+    show_told(open_, rest, f"{count} of {count} criteria are reached.", fold)
 
 
 def _show_chart(face: FaceEntry, verdict: Verdict, units: Units) -> None:

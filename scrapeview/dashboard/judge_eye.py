@@ -7,7 +7,7 @@ import streamlit as st
 
 from scrapeview.bearing import Square
 from scrapeview.charts.forecast_words import squares_sentence
-from scrapeview.charts.shown import Units, place, side
+from scrapeview.charts.shown import Units, length, place
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.judge_eye_agreement import show_agreement
 from scrapeview.dashboard.judge_eye_crops import crops_of
@@ -90,7 +90,7 @@ def _count_fields(
         ):
             square, name = squares[number], NAMES[number]
             with column:
-                st.markdown(f"**Square {name}**, {side(square.side_mm)} wide")
+                st.markdown(f"**Square {name}**, {length(square.side_mm, units)} wide")
                 st.image(crops[number], width="stretch")
                 st.caption(f"Begins {place(square.x_mm, square.y_mm, units)}")
                 told.append(
@@ -147,8 +147,8 @@ def _why_none(squares: SquaresToCount, already: Sequence[EyeCount]) -> str:
             "them. Count the next print."
         )
     return (
-        "Nowhere on this face does a whole square fit between its openings, so there is nothing to "
-        "count by eye. Set a smaller square with the face on the page Shop."
+        "No whole square fits on this face between its edges and openings, so there is nothing to "
+        "count by eye here: count the whole face at the bench."
     )
 
 

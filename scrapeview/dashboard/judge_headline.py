@@ -5,17 +5,23 @@ import html
 import streamlit as st
 
 from scrapeview.charts import verdict_words as words
+from scrapeview.charts.chart_style import GREY
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_standing import BREAK, as_written
 from scrapeview.dashboard.judge_eye_agreement import eye_line
-from scrapeview.dashboard.judge_look import banner
+from scrapeview.dashboard.judge_look import COLOURS, banner
+from scrapeview.dashboard.standing import NO_TARGET, verdict_word
 from scrapeview.judge.criteria import Verdict
 from scrapeview.record import FaceEntry, Record
 
 
-def show_headline(verdict: Verdict, units: Units) -> None:
-    """Show the verdict of a face above everything else."""
-    st.html(banner(verdict.outcome, html.escape(words.verdict_sentence(verdict, units))))
+def show_headline(face: FaceEntry, verdict: Verdict, units: Units) -> None:
+    """Show the verdict of a face above all else, or that no target is set."""
+    sentence = html.escape(words.verdict_sentence(verdict, units))
+    if face.plan.target.asks:
+        st.html(banner(verdict_word(verdict.outcome), COLOURS[verdict.outcome], sentence))
+    else:
+        st.html(banner(verdict_word(NO_TARGET), GREY, sentence))
 
 
 def show_basis(record: Record, face: FaceEntry, verdict: Verdict, units: Units) -> None:
@@ -31,9 +37,11 @@ def basis_line(face: FaceEntry, verdict: Verdict) -> str:
         if verdict.compared_with not in (None, verdict.pass_number)
         else ""
     )
-    target = as_written(face.plan.target.name)
+    judged = f"Judged: pass {verdict.pass_number}{beside}."
+    if not face.plan.target.asks:
+        return f"{judged} No target is set."
     return (
-        f"Judged: pass {verdict.pass_number}{beside}. Target: {target}. "
+        f"{judged} Target: {as_written(face.plan.target.name)}. "
         f"Where this says done, the risk that the face is not is {100 * verdict.risk:g} % at most."
     )
 

@@ -4,8 +4,9 @@ import html
 import re
 from collections.abc import Sequence
 
+import streamlit as st
+
 from scrapeview.charts.chart_style import GREEN, GREY, ORANGE, VERMILION
-from scrapeview.charts.verdict_words import OUTCOME
 from scrapeview.judge.criteria import Outcome
 
 COLOURS: dict[Outcome, str] = {
@@ -22,22 +23,22 @@ def unbroken(text: str) -> str:
     return re.sub(r"(?<=\d) (?=(%|mm|cm2|µm|px|in2?|h)(?!\w))", "\N{NO-BREAK SPACE}", text)
 
 
-def banner(outcome: Outcome, sentence: str) -> str:
-    """Return the outcome, big, with the sentence below it, as HTML.
+def banner(stands: str, colour: str, sentence: str) -> str:
+    """Return how a face stands, big, with the sentence below it, as HTML.
 
     Parameters
     ----------
-    outcome : Outcome
+    stands : str
+        Sign and word.
+    colour : str
     sentence : str
         HTML.
     """
-    sign, word = OUTCOME[outcome]
-    colour = COLOURS[outcome]
     return (
         f"<div class='sv-verdict' style='border-left: 10px solid {colour}; padding: 0.35rem 0 "
         "0.45rem 0.9rem; overflow-wrap: anywhere'>"
         "<div style='font-size: 2.1rem; font-weight: 700; line-height: 1.2'>"
-        f"{sign} {word}</div>"
+        f"{stands}</div>"
         f"<div style='font-size: 1.15rem; line-height: 1.4'>{unbroken(sentence)}</div></div>"
     )
 
@@ -56,6 +57,28 @@ def signed_list(items: Sequence[tuple[str, str]]) -> str:
         for sign, sentence in items
     )
     return f"<div class='sv-signed'>{''.join(lines)}</div>"
+
+
+def show_told(
+    open_: Sequence[tuple[str, str]], rest: Sequence[tuple[str, str]], none_open: str, fold: str
+) -> None:
+    """Show the sentences that ask for something, and the rest folded, as the chart has them too.
+
+    Parameters
+    ----------
+    open_, rest : sequence of (sign, sentence)
+    none_open : str
+        Said where nothing asks for anything; "" for nothing.
+    fold : str
+        On what is folded.
+    """
+    if open_:
+        st.html(signed_list(open_))
+    elif none_open:
+        st.html(signed_list([("✓", none_open)]))
+    if rest:
+        with st.expander(fold):
+            st.html(signed_list(rest))
 
 
 COUNTING_CSS = """

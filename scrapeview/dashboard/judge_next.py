@@ -18,7 +18,7 @@ from scrapeview.dashboard.judge_part import latest_print, part, title_of
 from scrapeview.dashboard.judge_sheets import offer_sheets
 from scrapeview.dashboard.new_print_correct import LOOK
 from scrapeview.dashboard.picture import show_layers
-from scrapeview.judge.criteria import Verdict
+from scrapeview.judge.criteria import Outcome, Verdict
 from scrapeview.judge.next_pass import NextPass
 from scrapeview.record import FaceEntry, Record
 from scrapeview.result import Reading
@@ -27,6 +27,13 @@ from scrapeview.units import MM_PER_INCH
 LOOKS = ("To enlarge", "With numbers")
 KEPT_LAYERS = ("face", "openings", "glare", "left_out")
 MOST_SHOWN = 200
+FIRST: dict[Outcome, str] = {
+    "print again": "Print again before you scrape: this print cannot judge the face, so trust the "
+    "points below as little.",
+    "nearly": "The face is nearly done: do first what the part Verdict says, and take these points "
+    "only if the next print still falls short.",
+}
+"""What comes before the next pass."""
 
 
 def show_next(
@@ -48,6 +55,8 @@ def show_next(
     done = verdict.outcome == "done"
     advice = next_for(record, int(row.reading_id), face.plan.target, done=done)
     st.subheader(f"What to take after {title_of(row)}", anchor=False)
+    if reading.is_print and verdict.outcome in FIRST:
+        st.warning(FIRST[verdict.outcome])
     picture, told = st.columns([3, 2], gap="medium")
     with told, part():
         _show_words(words.next_sentences(reading, advice, units))

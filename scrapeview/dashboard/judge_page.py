@@ -61,7 +61,7 @@ def _show_face(record: Record, face: FaceEntry) -> None:
     if section != EYE:
         # the eye is not to be led by the program's figures
         with part():
-            show_headline(verdict_of(record, face.face_id), units)
+            show_headline(face, verdict_of(record, face.face_id), units)
     with part():
         _show_section(record, face, section or SECTIONS[0], progress, units)
 
@@ -76,7 +76,7 @@ def _show_section(
     elif section == NEXT:
         show_next(record, face, progress, verdict_of(record, face.face_id), units)
     elif section == PROGRESS:
-        show_progress(face, progress, units)
+        show_progress(face, progress, verdict_of(record, face.face_id), units)
     elif section == OVER:
         show_over(record, face, progress, units)
     elif section == EYE:

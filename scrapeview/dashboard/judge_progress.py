@@ -11,12 +11,17 @@ from scrapeview.dashboard.face_downloads import file_stem, offer_figure
 from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.judge_cached import forecast_of
 from scrapeview.dashboard.shell import link_to
+from scrapeview.judge.criteria import Verdict
 from scrapeview.judge.forecast import Forecast
 from scrapeview.judge.stall import stall_of
 from scrapeview.record import FaceEntry
 
+NOT_FORECAST = (
+    "The face is not done all the same: what the verdict above hangs on is no matter of a forecast."
+)
 
-def show_progress(face: FaceEntry, progress: pd.DataFrame, units: Units) -> None:
+
+def show_progress(face: FaceEntry, progress: pd.DataFrame, verdict: Verdict, units: Units) -> None:
     """Show the forecast of a face and warn where it has stalled."""
     st.subheader("Passes and hours still needed", anchor=False)
     found = forecast_of(progress, face.plan.target)
@@ -25,6 +30,8 @@ def show_progress(face: FaceEntry, progress: pd.DataFrame, units: Units) -> None
         st.warning(as_written(stalled), icon=":material/warning:")
     for sentence in _sentences(found, units):
         st.markdown(as_written(sentence))
+    if found.state == "there" and verdict.outcome != "done":
+        st.info(NOT_FORECAST)
     if found.state == "nothing asked":
         link_to("Shop")
     _show_chart(face, progress, found, units)

@@ -202,7 +202,7 @@ def _show_part(
 
 def _show_card(record: Record, face: FaceEntry, row: dict, units: Units) -> None:
     with st.container(border=True, width=330, key=f"card_{face.face_id}"):
-        st.html(card_html(row, units))
+        st.html(card_html(row, face.plan.units or units))
         with st.container(horizontal=True, gap="xsmall", key=f"card_links_{face.face_id}"):
             link_to("Face", face.face_id, "Open")
             link_to("New print", face.face_id)

@@ -142,9 +142,10 @@ def verdict_html(stands: str, reason: str) -> str:
 
 
 def _figure_html(label: str, value: str, beside: str, trend: Sequence[float]) -> str:
+    below = html.escape(unbroken(beside))
     return (
         f"<div class='sv-figure'><div class='sv-label'>{label}</div>"
-        f"<div class='sv-value'>{value}</div><div class='sv-beside'>{html.escape(unbroken(beside))}</div>"
+        f"<div class='sv-value'>{unbroken(value)}</div><div class='sv-beside'>{below}</div>"
         f"{_trend_html(trend, label)}</div>"
     )
 

@@ -9,10 +9,13 @@ import pytest
 
 from scrapeview.charts.verdict_words import criterion_sentence, verdict_sentence
 from scrapeview.dashboard import judge_balance, judge_criteria
+from scrapeview.dashboard.judge_balance import NOT_COMPARED
 from scrapeview.dashboard.judge_criteria import NO_TARGET, shown_table, with_sources
+from scrapeview.dashboard.judge_next import FIRST
 from scrapeview.dashboard.judge_over import ONE_PRINT
 from scrapeview.dashboard.judge_page import SECTIONS, WAITS
 from scrapeview.dashboard.judge_part import NO_PRINT
+from scrapeview.dashboard.judge_progress import NOT_FORECAST
 from scrapeview.errors import ReadingError
 from scrapeview.face_reading import read_for_face
 from scrapeview.face_verdict import face_verdict
@@ -53,7 +56,8 @@ def open_part(open_page):
 
 def told(page):
     texts = (*page.markdown, *page.caption, *page.info, *page.warning)
-    return " ".join([text.value for text in texts] + [e.proto.body for e in page.get("html")])
+    said = " ".join([text.value for text in texts] + [e.proto.body for e in page.get("html")])
+    return said.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_every_part_of_the_page_comes_up(open_part, judged_home):
@@ -73,6 +77,27 @@ def test_the_verdict_is_told_with_its_reason_and_every_criterion(open_part, judg
     for criterion in verdict.criteria:
         assert criterion_sentence(criterion, "metric") in told(page)
     assert "5 % at most" in told(page)
+
+
+def test_only_what_does_not_clear_is_told_outside_a_fold(open_part, judged_home, recorded):
+    page = open_part("Verdict", judged_home)
+    verdict = face_verdict(recorded(judged_home), 1)
+    folded = " ".join(e.proto.body for box in page.expander for e in box.get("html"))
+    folded = folded.replace("\N{NO-BREAK SPACE}", " ")
+    for criterion in verdict.criteria:
+        sentence = criterion_sentence(criterion, "metric")
+        assert (sentence in folded) == (criterion.stands == "clears")
+
+
+def test_where_the_verdict_hangs_on_more_than_the_forecast_it_says_so(open_part, judged_home):
+    assert NOT_FORECAST in told(open_part("Progress", judged_home))
+
+
+def test_before_the_next_pass_comes_what_the_verdict_asks(open_part, one_pass_home, recorded):
+    verdict = face_verdict(recorded(one_pass_home), 1)
+    page = open_part("Next pass", one_pass_home)
+    first = [FIRST[verdict.outcome]] if verdict.outcome in FIRST else []
+    assert [warning.value for warning in page.warning] == first
 
 
 def test_the_program_s_figures_do_not_lead_the_eye(open_part, judged_home, recorded):
@@ -101,6 +126,8 @@ def test_without_a_target_it_says_how_to_choose_one(open_part, one_pass_home, re
     page = open_part("Verdict", one_pass_home)
     assert not page.exception
     assert not page.error
+    assert "? Without a target" in told(page)
+    assert "Keep scraping" not in told(page)
     assert NO_TARGET in [info.value for info in page.info]
     assert "Shop" in [link.proto.label for link in page.get("page_link")]
     page.button_group[0].set_value("Progress").run()
@@ -130,6 +157,7 @@ def test_a_photograph_without_a_print_is_said_to_be_none(open_part, one_pass_hom
     page = open_part("Verdict", one_pass_home)
     assert not page.exception
     assert "Print again" in told(page)
+    assert NOT_COMPARED in [info.value for info in page.info]
     for part in ("Shape", "Next pass", "By eye"):
         page.button_group[0].set_value(part).run()
         assert not page.exception

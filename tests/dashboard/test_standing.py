@@ -5,6 +5,7 @@ from typing import get_args
 
 import pytest
 
+from scrapeview.dashboard.judge_look import unbroken
 from scrapeview.dashboard.standing import (
     NO_PRINT,
     against,
@@ -82,6 +83,24 @@ def test_a_metric_shop_counts_by_the_25_mm_square():
 )
 def test_a_count_is_shown_only_where_there_is_one(changed, figure):
     assert points_figure(ROW | changed, "inch") == figure
+
+
+def test_no_contact_is_told_where_no_print_was_found():
+    assert contact_figure(ROW | {"is_print": False}) == ("-", "no print was found")
+
+
+@pytest.mark.parametrize(
+    ("text", "parted"),
+    [
+        ("40.0 % contact", "40.0_% contact"),
+        ("12.7 mm across", "12.7_mm across"),
+        ("0.63 in from", "0.63_in from"),
+        ("3 in2, 4 intervals", "3_in2, 4 intervals"),
+        ("of 4 passes", "of 4 passes"),
+    ],
+)
+def test_a_number_keeps_its_unit_where_a_line_breaks(text, parted):
+    assert unbroken(text) == parted.replace("_", "\N{NO-BREAK SPACE}")
 
 
 def test_a_target_is_told_in_a_line():
