@@ -3,6 +3,7 @@
 from scrapeview.charts.shown import Units
 from scrapeview.charts.verdict_reasons import subject
 from scrapeview.judge.criteria import Balance, Criterion, Verdict
+from scrapeview.judge.to_take import SPARSE_SHARE
 
 AGAIN = "Print once more with the reference turned or moved, without scraping in between."
 PHOTO_ADVICE = {
@@ -41,6 +42,8 @@ SHORT = {
     "spread_most_percent": "Scrape the crowded squares and leave the sparse ones.",
 }
 """By the name of the criterion, where it plainly falls short."""
+MORE = ("ppsi_least", "contact_least_percent")
+LOW = "Leave {where} alone and scrape what bears beside it until it marks: it lies low."
 OPEN = "Print once more before you scrape on: {what} may be reached already."
 _WHAT = {
     "ppsi_least": "the points asked for",
@@ -76,6 +79,8 @@ def _for(one: Criterion, verdict: Verdict) -> str:
     if one.name == "balance_most_percent":
         return _balance(one, verdict)
     if one.stands == "falls short" and one.name in SHORT:
+        if one.name in MORE and _lies_low(one.zone, verdict):
+            return LOW.format(where=subject(one.zone))
         return SHORT[one.name].format(where=subject(one.zone))
     return OPEN.format(what=_WHAT[one.name]) if one.name in _WHAT else ""
 
@@ -88,9 +93,19 @@ def _balance(one: Criterion, verdict: Verdict) -> str:
     richer, poorer = pair.first, pair.second
     if pair.difference_percent < 0:
         richer, poorer = poorer, richer
-    if pair.figure == "contact":
+    if pair.figure == "contact" or _lies_low(poorer, verdict):
         return f"Scrape {subject(richer)} more than {subject(poorer)}: it stands higher."
     return f"Split points on {subject(poorer)}: {subject(richer)} bears more of them."
+
+
+def _lies_low(name: str, verdict: Verdict) -> bool:
+    """Whether a zone bears so much less than another of its kind that nothing is to be taken."""
+    zone = next((zone for zone in verdict.zones if zone.name == name), None)
+    if zone is None:
+        return False
+    alike = ("ends", "middle") if zone.kind in ("ends", "middle") else (zone.kind,)
+    most = max(other.contact_percent for other in verdict.zones if other.kind in alike)
+    return zone.contact_percent < SPARSE_SHARE * most
 
 
 def _is_of(one: Criterion, balance: Balance) -> bool:

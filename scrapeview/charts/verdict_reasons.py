@@ -6,6 +6,7 @@ import re
 from scrapeview.charts.shown import Units, length
 from scrapeview.charts.verdict_amounts import amount, bounds_words, number
 from scrapeview.judge.criteria import Criterion
+from scrapeview.judge.outcome import OF_THE_PRINT
 
 PHOTO_REASONS = {
     "sharpness": "{length} is how wide the sharpest edges are: the photograph is {soft}",
@@ -21,15 +22,25 @@ PHOTO_REASONS = {
 
 
 def subject(zone: str) -> str:
-    """Return a zone as the subject of a sentence: the face, the left end, region 2."""
+    """Return a zone as the subject of a sentence: the face, the left end, region 2.
+
+    What else it is called is the name of a stretch, in the user's own words.
+    """
     if not zone:
         return "the face"
+    if re.fullmatch(r"region \d+", zone):
+        return zone
     plain = re.fullmatch(r"(left|right|top|bottom) (end|side)|middle|ends", zone)
-    return f"the {zone}" if plain else zone
+    return f"the {zone}" if plain else f"the stretch ({zone})"
 
 
 def reason(one: Criterion, units: Units) -> str:
     """Return the reason in words, without its full stop."""
+    of_stretch = f" ({one.zone})" if one.zone and one.name in OF_THE_PRINT else ""
+    return f"{_reason(one, units)}{of_stretch}"
+
+
+def _reason(one: Criterion, units: Units) -> str:
     if one.why in PHOTO_REASONS:
         return _photograph(one, units)
     if one.interval is None and one.why in _BY_WHY:

@@ -11,7 +11,7 @@ from scrapeview.bearing import Interval
 from scrapeview.charts import verdict_words as words
 from scrapeview.charts.verdict_advice import BY_WHY, PHOTO_ADVICE
 from scrapeview.charts.verdict_reasons import PHOTO_REASONS
-from scrapeview.judge import Balance, Criterion, Verdict
+from scrapeview.judge import Balance, Criterion, Verdict, Zone
 from scrapeview.judge.bounds import told
 from scrapeview.judge.outcome import WEIGHT, outcome_of
 from scrapeview.photo.checks import CHECK_CODES
@@ -159,6 +159,44 @@ def test_units_change_the_unit_and_not_the_meaning():
     assert words.margin_words(bounded("ppsi_least", "falls short"), "inch") == (
         "-2.7 points per in2"
     )
+
+
+def zone(name, contact_percent):
+    bounds = Interval(0.0, 100.0)
+    return Zone(
+        name=name, kind="regions", area_mm2=6000.0, points=90, points_per_square_inch=9.7,
+        contact_percent=contact_percent, ppsi_interval=bounds, contact_interval=bounds,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("contact", "told"), [(4.0, "Leave region 2 alone"), (30.0, "Scrape")])
+def test_a_rail_that_hardly_bears_is_left_and_the_other_is_scraped(contact, told):
+    balance = Balance(
+        kind="rail to rail", first="region 1", second="region 2", figure="points",
+        difference_percent=90.0, interval=Interval(70.0, 99.0), allowed_percent=25.0,
+        stands="falls short",
+    )  # fmt: skip
+    verdict = dataclasses.replace(
+        verdict_of(
+            bounded("ppsi_least", "falls short", zone="region 2"),
+            bounded("contact_least_percent", "falls short", zone="region 2"),
+            bounded("balance_most_percent", "falls short", "points", "region 1 / region 2"),
+            balances=(balance,),
+        ),
+        zones=(zone("region 1", 40.0), zone("region 2", contact)),
+    )
+    lines = words.advice(verdict, "metric")
+    assert all(line.startswith(told) for line in lines[:-1])
+    higher = "Scrape region 1 more than region 2: it stands higher."
+    assert (lines[-1] == higher) is (contact < 20)
+
+
+@pytest.mark.parametrize("units", UNITS)
+def test_a_stretch_is_named_where_only_it_is_meant(units):
+    none = dataclasses.replace(told("print", "cannot tell", "no print"), zone="left")
+    assert words.verdict_sentence(verdict_of(none), units).endswith("(left), so print again.")
+    short = bounded("ppsi_least", "falls short", zone="left, region 1")
+    assert "the stretch (left, region 1) bears" in words.criterion_sentence(short, units)
 
 
 def test_more_that_falls_short_is_counted():
