@@ -6,7 +6,7 @@ from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.judge.clearing import HORIZON, Needed
 from scrapeview.judge.eye import EyeAgreement, SquaresToCount
 from scrapeview.judge.forecast import FEWEST_PASSES, FigureForecast, Forecast
-from scrapeview.judge.stall import Gain, Stall
+from scrapeview.judge.stall import PASSES, Gain, Stall
 from scrapeview.targets import Target
 
 WORTH_TELLING = 0.05
@@ -14,9 +14,10 @@ WORTH_TELLING = 0.05
 LEVEL_KNOWN = 2.0
 """A level is told where the upper end of its interval is at most this many times the lower."""
 CHANGE = "change the stroke, the film or the reference"
-NO_HOURS = "No hours are noted with the passes, so none can be told: note them with the next print."
+NO_HOURS = "0 h are noted with the passes, so none can be forecast: note them with the next print."
 NOTHING_ASKED = (
-    "No forecast: the target asks neither for points nor for contact; choose one with the face."
+    "0 passes are forecast: the target asks neither for points nor for contact; choose one with the "
+    "face."
 )
 SCOPE = (
     "The forecast holds for points and contact, if you go on as before; the worst square and bare "
@@ -134,7 +135,7 @@ def stall_sentence(stall: Stall) -> str:
         return ""
     gains = ", ".join(_gain_words(gain) for gain in stall.gains)
     first, last = stall.passes
-    return f"Three passes without gain (pass {first} to {last}: {gains}): {CHANGE}."
+    return f"{PASSES} passes without gain (pass {first} to {last}: {gains}): {CHANGE}."
 
 
 def squares_sentence(found: SquaresToCount, wanted: int) -> str:

@@ -133,7 +133,7 @@ def test_where_it_levels_off_is_not_told_while_it_still_grows():
 
 def test_a_stall_says_what_to_change():
     stalled = stall_sentence(stall_of(passes_of([6, 9, 12, 12, 12, 12]), POINTS))
-    assert stalled.startswith("Three passes without gain (pass 3 to 6: points ")
+    assert stalled.startswith("3 passes without gain (pass 3 to 6: points ")
     assert stalled.endswith("change the stroke, the film or the reference.")
     assert stall_sentence(stall_of(passes_of(RISING), POINTS)) == ""
 
