@@ -16,8 +16,8 @@ LEVEL_KNOWN = 2.0
 CHANGE = "change the stroke, the film or the reference"
 NO_HOURS = "0 h are noted with the passes, so none can be forecast: note them with the next print."
 NOTHING_ASKED = (
-    "0 passes are forecast: the target asks neither for points nor for contact; choose one with the "
-    "face."
+    "0 passes are forecast: the target asks neither for points nor for contact; choose one with "
+    "the face."
 )
 SCOPE = (
     "The forecast holds for points and contact, if you go on as before; the worst square and bare "

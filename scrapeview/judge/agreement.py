@@ -9,7 +9,14 @@ from scipy import stats
 
 from scrapeview.bearing import Interval
 from scrapeview.confidence import FEWEST_FIELDS, SMALLEST_FIELD_MM
-from scrapeview.judge.bounds import STANDS_WORST_LAST, UNKNOWN, judged, level_for, told
+from scrapeview.judge.bounds import (
+    STANDS_WORST_LAST,
+    UNKNOWN,
+    judged,
+    level_for,
+    told,
+    without_sign,
+)
 from scrapeview.judge.change import Change, difference
 from scrapeview.judge.criteria import Criterion
 from scrapeview.judge.parts import EVERYWHERE, Box, Ground, count_doubt, part, whole
@@ -103,11 +110,8 @@ def agreement_criterion(
 
 
 def _judged(one: Apart, allowed: float) -> Criterion:
-    size = abs(one.percent)
-    low, high = sorted((abs(one.interval.low), abs(one.interval.high)))
-    least = 0.0 if one.interval.low < 0 < one.interval.high else low
     return judged(
-        "prints_apart_most_percent", size, "%", Interval(least, high), allowed,
+        "prints_apart_most_percent", abs(one.percent), "%", without_sign(one.interval), allowed,
         at_least=False, why=one.figure,
     )  # fmt: skip
 

@@ -6,7 +6,7 @@ from itertools import combinations
 from typing import Literal
 
 from scrapeview.bearing import Interval
-from scrapeview.judge.bounds import STANDS_WORST_LAST, UNKNOWN
+from scrapeview.judge.bounds import STANDS_WORST_LAST, UNKNOWN, without_sign
 from scrapeview.judge.change import difference
 from scrapeview.judge.criteria import Balance, Criterion, Stands
 from scrapeview.judge.parts import Part, joined
@@ -74,7 +74,7 @@ def balance_criterion(balances: Sequence[Balance], allowed_percent: float) -> Cr
         zone=f"{worst.first} / {worst.second}",
         figure=size,
         unit="%",
-        interval=_without_sign(worst.interval),
+        interval=without_sign(worst.interval),
         target=allowed_percent,
         at_least=False,
         margin=allowed_percent - size,
@@ -125,8 +125,3 @@ def _stands(percent: float, interval: Interval, allowed: float | None) -> Stands
         return "clears"
     plainly = interval.low > allowed or interval.high < -allowed
     return "falls short" if plainly else "open"
-
-
-def _without_sign(interval: Interval) -> Interval:
-    low, high = sorted((abs(interval.low), abs(interval.high)))
-    return Interval(0.0, high) if interval.low < 0 < interval.high else Interval(low, high)

@@ -108,6 +108,12 @@ def margin_of(interval: Interval, target: float, at_least: bool) -> float:
     return float(margin) if np.isfinite(margin) else float("nan")
 
 
+def without_sign(interval: Interval) -> Interval:
+    """Return the interval of a difference's size from that of the difference."""
+    low, high = sorted((abs(interval.low), abs(interval.high)))
+    return Interval(0.0, high) if interval.low < 0 < interval.high else Interval(low, high)
+
+
 def judged(
     name: str,
     figure: float,
