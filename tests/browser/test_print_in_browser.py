@@ -2,10 +2,11 @@
 
 import numpy as np
 import pytest
+from bench_browser import served
 from scipy.spatial import cKDTree
 
 import scrapeview
-from scrapeview.record import Record
+from scrapeview.record import FacePlan, Record
 
 FACE_MM = (220, 150)
 
@@ -146,59 +147,61 @@ def keep_another(hand, another):
     hand.see("Kept as pass 2.")
 
 
-def test_two_tabs_and_a_phone_at_once_keep_each_its_own_print(tab, start, shot):
-    server, home = start()
-    bench = tab(server.url)
-    add_face(bench, "flat way")
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    """A server over a record with faces that have no print yet, and the record."""
+    home = tmp_path_factory.mktemp("shop") / "home"
     record = Record.open(home)
-    plan = record.face(1).plan
-    try:
-        part = record.faces()[0].part
-        others = [
-            record.add_face(part.part_id, type(plan)(name=name, width_mm=220, height_mm=150))
-            for name in ("dovetail", "gib")
-        ]
-        tabs = [bench, tab(server.url), tab(server.url, phone=True)]
-        shots = [shot(number) for number in (5, 6, 8)]
-        faces = [1, *(face.face_id for face in others)]
-        for hand, face_id in zip(tabs, faces, strict=True):
-            hand.open(f"new-print?face={face_id}")
-        for hand, one in zip(tabs, shots, strict=True):
-            hand.upload(one.photo)
-        for hand, one in zip(tabs, shots, strict=True):
-            hand.pick(one.corners_px, one.size_px)
-        for hand in reversed(tabs):
-            hand.press("Read with these corners")
-            hand.see("What was read")
-        shown = [counted(hand) for hand in tabs]
-        for hand in tabs:
-            hand.press("Keep as pass 1")
-            hand.see("Kept as pass 1.")
-        for face_id, one, points in zip(faces, shots, shown, strict=True):
-            (kept,) = record.prints(face_id)
-            reading = record.reading(kept.current_reading_id)
-            assert record.photo(reading.photo_sha256) == one.photo.read_bytes()
-            assert len(reading.points) == points
-        assert len(set(shown)) == 3
-        assert [hand.complaints() for hand in tabs] == [[], [], []]
-    finally:
-        record.close()
+    part = record.add_part(record.add_machine("Invented grinder").machine_id, "cross slide")
+    for name in ("flat way", "dovetail", "gib", "bed"):
+        record.add_face(part.part_id, FacePlan(name=name, width_mm=220, height_mm=150))
+    with served(home) as server:
+        yield server, record
+    record.close()
 
 
-def test_what_is_no_photograph_is_refused_and_nothing_kept(tab, start, tmp_path):
-    server, home = start()
+def test_two_tabs_and_a_phone_at_once_keep_each_its_own_print(tab, shop, shot):
+    server, record = shop
+    tabs = [tab(server.url), tab(server.url), tab(server.url, phone=True)]
+    shots = [shot(number) for number in (5, 6, 8)]
+    faces = (1, 2, 3)
+    for hand, face_id in zip(tabs, faces, strict=True):
+        hand.open(f"new-print?face={face_id}")
+    for hand, one in zip(tabs, shots, strict=True):
+        hand.upload(one.photo)
+    for hand, one in zip(tabs, shots, strict=True):
+        hand.pick(one.corners_px, one.size_px)
+    for hand in reversed(tabs):
+        hand.press("Read with these corners")
+        hand.see("What was read")
+    shown = [counted(hand) for hand in tabs]
+    for hand in tabs:
+        hand.press("Keep as pass 1")
+        hand.see("Kept as pass 1.")
+    for face_id, one, points in zip(faces, shots, shown, strict=True):
+        (kept,) = record.prints(face_id)
+        reading = record.reading(kept.current_reading_id)
+        assert record.photo(reading.photo_sha256) == one.photo.read_bytes()
+        assert len(reading.points) == points
+    assert len(set(shown)) == 3
+    assert [hand.complaints() for hand in tabs] == [[], [], []]
+
+
+def test_what_is_no_photograph_is_refused_and_nothing_kept(tab, shop, tmp_path):
+    server, record = shop
+    before = set(record.home.rglob("*.jpg"))
     hand = tab(server.url)
-    add_face(hand, "flat way")
     text = tmp_path / "letter.jpg"
     text.write_text("no photograph at all")
-    hand.open("new-print?face=1")
+    hand.open("new-print?face=4")
     hand.upload(text)
     hand.see("is not a photograph that can be read")
     large = tmp_path / "large.jpg"
     large.write_bytes(b"\xff\xd8\xff" + bytes(65 * 2**20))
-    hand.open("new-print?face=1")
+    hand.open("new-print?face=4")
     hand.upload(large)
     assert "64" in text_of(hand)
     assert hand.page.get_by_test_id("picture-stage").count() == 0
     assert hand.complaints() == []
-    assert not list(home.rglob("*.jpg"))
+    assert record.prints(4) == ()
+    assert set(record.home.rglob("*.jpg")) == before
