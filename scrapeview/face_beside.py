@@ -22,8 +22,10 @@ def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str
     progress = record.progress(face.face_id)
     target = face.plan.target
     found = forecast(progress, target)
-    shape = _shape(record, int(progress["reading_id"].iloc[-1]))
-    swings = record.swing_tests(face.face_id)
+    last = progress.iloc[-1]
+    shape = _shape(record, int(last["reading_id"]))
+    # a test of an earlier pass says nothing of what was scraped since
+    swings = [s for s in record.swing_tests(face.face_id) if s.pass_number == last["number"]]
     counts = record.eye_counts(face.face_id)
     sentences = (
         shape_words.shape_sentence(shape),

@@ -122,10 +122,13 @@ def test_without_a_target_nothing_is_done(shop):
     assert "Choose a target for this face." in told
 
 
-def test_the_swing_test_stands_beside_the_verdict(shop):
+def test_the_swing_test_of_the_last_pass_stands_beside_the_verdict(shop, first):
     face = face_named(shop, "top way")
     shop.add_swing_test(face.face_id, SwingTest(pass_number=1, result="convex"))
     assert "the swing test said convex" in done(face.face_id)
+    _, photo, reading = first
+    shop.keep_print(face.face_id, [("p.jpg", photo)], reading, again=True)
+    assert "swing test" not in done(face.face_id)
 
 
 def test_the_criteria_are_written_as_the_table_they_are(shop, tmp_path, monkeypatch):
