@@ -52,6 +52,7 @@ _WHAT = {
     "contact_most_percent": "the most contact allowed",
     "bare_circle_most_mm": "the bare patch allowed",
     "spread_most_percent": "the evenness asked for",
+    "balance_most_percent": "the balance asked for",
 }
 
 
@@ -76,7 +77,7 @@ def _for(one: Criterion, verdict: Verdict) -> str:
         return BY_WHY[one.why]
     if one.name == "prints_apart_most_percent":
         return AGAIN
-    if one.name == "balance_most_percent":
+    if one.name == "balance_most_percent" and one.stands == "falls short":
         return _balance(one, verdict)
     if one.stands == "falls short" and one.name in SHORT:
         if one.name in MORE and _lies_low(one.zone, verdict):

@@ -191,6 +191,14 @@ def test_a_rail_that_hardly_bears_is_left_and_the_other_is_scraped(contact, told
     assert (lines[-1] == higher) is (contact < 20)
 
 
+def test_nothing_is_scraped_for_a_balance_that_chance_may_explain():
+    one = bounded("balance_most_percent", "open", "contact", "region 1 / region 2")
+    (line,) = words.advice(verdict_of(one), "metric")
+    assert line == (
+        "Print once more before you scrape on: the balance asked for may be reached already."
+    )
+
+
 @pytest.mark.parametrize("units", UNITS)
 def test_a_stretch_is_named_where_only_it_is_meant(units):
     none = dataclasses.replace(told("print", "cannot tell", "no print"), zone="left")
