@@ -8,6 +8,7 @@ import json
 import shutil
 import tempfile
 from pathlib import Path
+from urllib.parse import urlencode
 
 from bench_browser import BENCH, PHONE, Tab, chromium, served
 from PIL import Image
@@ -21,6 +22,8 @@ IMAGES = DOCS / "images"
 SHOT = DOCS.parent / "sample_images" / "two-colour.jpg"
 BEGUN = FacePlan(name="Lower face", role="flat way", width_mm=220, height_mm=150)
 """A face without a print yet; it belongs to the invented job."""
+JUDGED = {"verdict": "Verdict", "next-pass": "Next pass", "shape": "Shape"}
+"""Parts of the page Judge, which its address names."""
 HIGHEST_PX = {False: 1500, True: 1900}
 """No picture is higher: what is on a page first is on it, what is far down is not."""
 DENSITY = {False: 1.0, True: 2.0}
@@ -53,6 +56,9 @@ def take_pages(browser: Browser, url: str, face_id: int, begun_id: int, *, phone
                        ("settings", "settings")):  # fmt: skip
         tab.open(f"{path}?face={face_id}")
         take(tab, f"page-{name}-{where}")
+    for name, look in JUDGED.items():
+        tab.open(f"judge?{urlencode({'face': face_id, 'look': look})}")
+        take(tab, f"page-judge-{name}-{where}")
     tab.open(f"new-print?face={begun_id}")
     take_new_print(tab, where)
     tab.close()

@@ -27,13 +27,13 @@ def show_balance(face: FaceEntry, verdict: Verdict, units: Units) -> None:
     st.subheader("Parts against each other", anchor=False)
     if not any(math.isfinite(each.difference_percent) for each in verdict.balances):
         st.info(NOT_COMPARED)
-    else:
-        drawn, told = st.columns(2, gap="medium")
-        with drawn:
-            _show_chart(face, verdict, units)
-        with told:
-            _show_sentences(verdict, units)
-    if verdict.zones:
+        _show_zones(face, verdict, units)
+        return
+    drawn, told = st.columns(2, gap="medium")
+    with drawn:
+        _show_chart(face, verdict, units)
+    with told:
+        _show_sentences(verdict, units)
         _show_zones(face, verdict, units)
 
 
@@ -62,6 +62,8 @@ def _show_chart(face: FaceEntry, verdict: Verdict, units: Units) -> None:
 
 
 def _show_zones(face: FaceEntry, verdict: Verdict, units: Units) -> None:
+    if not verdict.zones:
+        return
     with st.expander("Figures of each part"):
         st.dataframe(shown_zones(verdict, units), hide_index=True, width="stretch")
         stem = file_stem(face, "pass", verdict.pass_number, "parts")

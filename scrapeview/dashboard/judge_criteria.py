@@ -45,7 +45,7 @@ def show_criteria(face: FaceEntry, verdict: Verdict, units: Units) -> None:
         _show_chart(face, verdict, units)
     with told:
         _show_sentences(verdict, units)
-    _show_table(face, verdict, target, units)
+        _show_table(face, verdict, target, units)
 
 
 def _show_sentences(verdict: Verdict, units: Units) -> None:

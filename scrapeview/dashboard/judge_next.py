@@ -111,13 +111,23 @@ def _show_table(face: FaceEntry, row: Any, advice: NextPass, units: Units) -> No
     taken = advice.to_take
     with st.expander(f"Table of the {len(taken)} points to take"):
         if len(taken):
-            st.dataframe(
-                shown_points(taken.head(MOST_SHOWN), units), hide_index=True, width="stretch"
-            )
+            shown = shown_points(taken.head(MOST_SHOWN), units)
+            st.dataframe(shown, hide_index=True, width="stretch", column_config=_columns(shown))
         if len(taken) > MOST_SHOWN:
             st.caption(f"The first {MOST_SHOWN} are shown; the files hold all.")
         stem = file_stem(face, title_of(row), "to-take")
         offer_table(advice.points, stem, f"judge-{face.face_id}-next-table", "All points")
+
+
+def _columns(shown: pd.DataFrame) -> dict[str, Any]:
+    """Lengths with all their digits, and room for what is to be minded."""
+    digits = {"mm": "%.1f", "in": "%.2f"}
+    lengths: dict[str, Any] = {
+        name: st.column_config.NumberColumn(format=digits[name[-2:]])
+        for name in shown.columns
+        if name[-4:] in (", mm", ", in")
+    }
+    return {"Mind": st.column_config.TextColumn(width="medium"), **lengths}
 
 
 def shown_points(taken: pd.DataFrame, units: Units) -> pd.DataFrame:

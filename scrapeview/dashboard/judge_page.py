@@ -4,6 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from scrapeview.charts.shown import Units
+from scrapeview.charts.verdict_words import waiting_sentence
 from scrapeview.dashboard.judge_balance import show_balance
 from scrapeview.dashboard.judge_cached import verdict_of
 from scrapeview.dashboard.judge_criteria import show_criteria
@@ -29,10 +30,6 @@ VERDICT, SHAPE, OVER = "Verdict", "Shape", "Last passes"
 NEXT, PROGRESS, EYE = "Next pass", "Progress", "By eye"
 SECTIONS = (VERDICT, SHAPE, OVER, NEXT, PROGRESS, EYE)
 """Only the one that is looked at is made."""
-WAITS = (
-    "Pass {number} is scraped and waits for its print: what is said here is of the print before. "
-    "Print it, and judge anew."
-)
 
 
 def judge_page() -> None:
@@ -57,7 +54,7 @@ def _show_face(record: Record, face: FaceEntry) -> None:
     )  # fmt: skip
     waiting = waiting_pass(record, face)
     if waiting is not None:
-        st.info(WAITS.format(number=waiting.number))
+        st.info(waiting_sentence(waiting.number))
     if section != EYE:
         # the eye is not to be led by the program's figures
         with part():

@@ -74,6 +74,8 @@ def choose_verdict(table: pd.DataFrame) -> str:
     """Show how many faces stand how, and return the one that is chosen, "" for all."""
     counts = table["verdict"].value_counts()
     found = [stands for stands in SIGNS if counts.get(stands, 0)]
+    if not found:
+        return ""
     if st.session_state.get(_CHOICE) not in found:
         # what was chosen has gone since
         st.session_state[_CHOICE] = None
