@@ -3,6 +3,7 @@
 from scrapeview.charts import forecast_words, shape_words
 from scrapeview.charts.compare_pictures import washed_out_of
 from scrapeview.charts.shown import Units
+from scrapeview.charts.verdict_words import waiting_sentence
 from scrapeview.judge.eye import agreement_of
 from scrapeview.judge.forecast import forecast
 from scrapeview.judge.shape import Shape, shape_of
@@ -27,7 +28,9 @@ def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str
     # a test of an earlier pass says nothing of what was scraped since
     swings = [s for s in record.swing_tests(face.face_id) if s.pass_number == last["number"]]
     counts = record.eye_counts(face.face_id)
+    waiting = [each.number for each in record.passes(face.face_id) if not each.print_ids]
     sentences = (
+        *(waiting_sentence(number) for number in waiting),
         shape_words.shape_sentence(shape),
         *(shape_words.swing_sentence(shape, swing) for swing in swings[-1:]),
         *shape_words.reference_sentences(face.plan.flatness, face.plan.reference, units),

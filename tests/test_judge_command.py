@@ -15,7 +15,7 @@ from scrapeview import face_beside
 from scrapeview.cli import app
 from scrapeview.columns import columns_of
 from scrapeview.face_verdict import fresh_verdicts, judged_prints
-from scrapeview.record import FacePlan, Record, SwingTest
+from scrapeview.record import FacePlan, Record, Scrape, SwingTest
 from scrapeview.targets import NO_TARGET, Target
 
 SEED = 2
@@ -113,6 +113,13 @@ def test_units_are_those_of_the_shop_and_change_no_outcome(shop):
     assert told.startswith("Mill, Table: top way, pass 1: DONE")
     assert "points per in2" in told
     assert "mm square" not in told
+
+
+def test_a_pass_scraped_since_is_told(shop):
+    face = face_named(shop, "top way")
+    shop.begin_pass(face.face_id, Scrape())
+    told = done(face.face_id)
+    assert "Pass 2 is scraped and waits for its print" in told
 
 
 def test_without_a_target_nothing_is_done(shop):

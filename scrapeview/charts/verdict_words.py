@@ -23,6 +23,7 @@ __all__ = [
     "margin_words",
     "target_words",
     "verdict_sentence",
+    "waiting_sentence",
 ]
 
 OUTCOME: dict[Outcome, tuple[str, str]] = {
@@ -65,6 +66,14 @@ def verdict_sentence(verdict: Verdict, units: Units) -> str:
     if first.stands != "falls short":
         also = ""
     return f"{reason(first, units)}{_SO[verdict.outcome]}{also}."
+
+
+def waiting_sentence(pass_number: int) -> str:
+    """Return that a face was scraped since the print that is judged."""
+    return (
+        f"Pass {pass_number} is scraped and waits for its print: what is said here is of the print "
+        "before. Print it, and judge anew."
+    )
 
 
 def criterion_title(criterion: Criterion, units: Units) -> str:

@@ -7,13 +7,13 @@ import cv2
 import numpy as np
 import pytest
 
-from scrapeview.charts.verdict_words import criterion_sentence, verdict_sentence
+from scrapeview.charts.verdict_words import criterion_sentence, verdict_sentence, waiting_sentence
 from scrapeview.dashboard import judge_balance, judge_criteria
 from scrapeview.dashboard.judge_balance import NOT_COMPARED
 from scrapeview.dashboard.judge_criteria import NO_TARGET, shown_table, with_sources
 from scrapeview.dashboard.judge_next import FIRST
 from scrapeview.dashboard.judge_over import ONE_PRINT
-from scrapeview.dashboard.judge_page import SECTIONS, WAITS
+from scrapeview.dashboard.judge_page import SECTIONS
 from scrapeview.dashboard.judge_part import NO_PRINT
 from scrapeview.dashboard.judge_progress import NOT_FORECAST
 from scrapeview.errors import ReadingError
@@ -148,7 +148,7 @@ def test_a_pass_that_waits_for_its_print_is_told(open_part, one_pass_home, recor
     record = recorded(one_pass_home)
     number = record.begin_pass(1, Scrape()).number
     page = open_part("Progress", one_pass_home)
-    assert page.info[0].value == WAITS.format(number=number)
+    assert page.info[0].value == waiting_sentence(number)
 
 
 def test_a_photograph_without_a_print_is_said_to_be_none(open_part, one_pass_home, recorded):
