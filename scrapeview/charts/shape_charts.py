@@ -68,7 +68,7 @@ def pivot_picture(
         The part's own test, beside what the print says.
     """
     per_unit, unit = _unit(units)
-    traces = [_profile(shape, per_unit, unit), _part(shape, per_unit)]
+    traces = [*_profile(shape, per_unit, unit), _part(shape, per_unit)]
     for lane, pivot in enumerate(shape.pivots):
         traces += _pivot_traces(shape, pivot, lane, per_unit, unit)
     if swing is not None and swing.pivot_percent is not None and shape.pivots:
@@ -172,14 +172,20 @@ def _map_layout(shape: Shape, per_unit: float, unit: str, smoothed: str) -> dict
     }  # fmt: skip
 
 
-def _profile(shape: Shape, per_unit: float, unit: str) -> dict[str, Any]:
-    return {
-        "type": "scatter", "mode": "lines", "x": shape.stretch_mm / per_unit,
-        "y": shape.bears_percent, "fill": "tozeroy", "line": {"color": GREY, "width": 1.5},
-        "fillcolor": "rgba(128, 132, 140, 0.3)", "name": "contact along the length",
-        "showlegend": False, "yaxis": "y2",
-        "hovertemplate": f"%{{y:.0f}} % contact at %{{x:.1f}} {unit}<extra></extra>",
-    }  # fmt: skip
+def _profile(shape: Shape, per_unit: float, unit: str) -> list[dict[str, Any]]:
+    """One trace for each run that is known: a ground below one line would fill the gaps too."""
+    known = np.flatnonzero(np.isfinite(shape.bears_percent))
+    runs = np.split(known, np.flatnonzero(np.diff(known) > 1) + 1)
+    return [
+        {
+            "type": "scatter", "mode": "lines", "x": shape.stretch_mm[run] / per_unit,
+            "y": shape.bears_percent[run], "fill": "tozeroy", "yaxis": "y2", "showlegend": False,
+            "line": {"color": GREY, "width": 1.5}, "fillcolor": "rgba(128, 132, 140, 0.3)",
+            "name": "contact along the length",
+            "hovertemplate": f"%{{y:.0f}} % contact at %{{x:.1f}} {unit}<extra></extra>",
+        }
+        for run in runs
+    ]  # fmt: skip
 
 
 def _part(shape: Shape, per_unit: float) -> dict[str, Any]:

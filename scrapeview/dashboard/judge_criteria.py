@@ -12,7 +12,7 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
 from scrapeview.dashboard.judge_look import show_told
 from scrapeview.dashboard.shell import link_to
-from scrapeview.judge.criteria import Verdict
+from scrapeview.judge.criteria import Stands, Verdict
 from scrapeview.judge.verdict_table import criteria_table
 from scrapeview.record import FaceEntry
 from scrapeview.targets import Target
@@ -51,10 +51,11 @@ def show_criteria(face: FaceEntry, verdict: Verdict, units: Units) -> None:
 def _show_sentences(verdict: Verdict, units: Units) -> None:
     open_: list[tuple[str, str]] = []
     rest: list[tuple[str, str]] = []
-    failed = any(each.name in CHECKS and each.stands != "clears" for each in verdict.criteria)
+    untold: tuple[Stands, ...] = ("cannot tell", "open")
+    failed = any(each.name in CHECKS and each.stands == "cannot tell" for each in verdict.criteria)
     for each in worst_first(verdict.criteria):
         # what a failed check leaves untold is said once, by the check
-        follows = failed and each.stands == "cannot tell" and each.name not in CHECKS
+        follows = failed and each.stands in untold and each.name not in CHECKS
         told = rest if each.stands == "clears" or follows else open_
         told.append((SIGNS[each.stands][0], words.criterion_sentence(each, units)))
     count = len(verdict.criteria)

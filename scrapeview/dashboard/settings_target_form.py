@@ -80,19 +80,23 @@ def _show_form(record: Record, target: Target | None, units: Units, key: str) ->
         values = {asked.name: each() for asked, each in zip(ASKED, told, strict=True)}
         return target_given(name, values)
 
-    with st.container(horizontal=True):
-        if target is None:
-            if st.button("Add the target", type="primary", key="target_add"):
-                _keep_beside(record, given)
-            return
-        if st.button("Save the target", type="primary", key="target_save"):
-            _keep_instead(record, target, given)
-        if st.button("Save as a new one", key="target_copy", help="First give it another name."):
+    if target is None:
+        if st.button("Add the target", type="primary", key="target_add"):
             _keep_beside(record, given)
+        return
+    with st.container(horizontal=True):
+        saved = st.button("Save the target", type="primary", key="target_save")
+        copied = st.button(
+            "Save as a new one", key="target_copy", help="First give it another name."
+        )
         with st.popover("Delete"):
             st.write("Faces that were given this target keep it.")
-            if st.button("Delete the target", key="target_delete", width="stretch"):
-                _keep_instead(record, target, None)
+            deleted = st.button("Delete the target", key="target_delete", width="stretch")
+    # below the buttons, where there is room to say what is wrong
+    if saved or deleted:
+        _keep_instead(record, target, given if saved else None)
+    if copied:
+        _keep_beside(record, given)
 
 
 def _value_fields(

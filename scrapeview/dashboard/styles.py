@@ -21,7 +21,8 @@ CSS = """
 [data-testid="stSidebarNavLink"], [data-testid="stTopNavLink"] { min-height: 44px; }
 .stTextInput input, .stNumberInput input, .stSelectbox input, .stSelectbox button {
   min-height: 44px; }
-[data-testid="stNumberInputContainer"], [data-testid="stTextInputRootElement"] {
+[data-testid="stNumberInputContainer"], [data-testid="stTextInputRootElement"],
+.stSelectbox [role="group"] {
   height: auto; min-height: 46px; }
 .stNumberInput button { min-width: 44px; min-height: 44px; }
 [data-testid="stExpandSidebarButton"], [data-testid="stSidebarCollapseButton"] button,

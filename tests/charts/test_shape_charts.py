@@ -108,6 +108,14 @@ def test_pivots_stand_where_they_are_from_the_far_end_with_their_intervals(shape
     assert pushed_left.marker.symbol != pushed_right.marker.symbol
 
 
+def test_ground_that_no_face_covers_is_not_filled(shape):
+    bears = shape.bears_percent.copy()
+    bears[10:14] = np.nan
+    drawn = pivot_picture(dataclasses.replace(shape, bears_percent=bears)).data
+    runs = [len(trace.x) for trace in drawn if trace.name == "contact along the length"]
+    assert runs == [10, len(bears) - 14]
+
+
 def test_the_swing_test_stands_beside_them_where_it_has_a_place(shape):
     told = SwingTest(pass_number=3, result="convex", pivot_percent=40.0)
     swung = named(pivot_picture(shape, swing=told), "swing test")

@@ -6,6 +6,7 @@ import pytest
 from streamlit.util import calc_hash
 
 from scrapeview.dashboard.cautions import CAUTIONS
+from scrapeview.dashboard.judge_look import unbroken
 from scrapeview.dashboard.shop_page import ALL_MACHINES, matching
 from scrapeview.record import FacePlan, Scrape
 from scrapeview.record_samples import FACE_NAME, MACHINE_NAME
@@ -32,10 +33,10 @@ def test_a_card_shows_where_the_face_stands(open_page, sample_home, recorded):
     (card,) = cards(open_page("Shop", sample_home))
     last = recorded(sample_home).progress(1).iloc[-1]
     assert FACE_NAME in card
-    assert f"{last.contact_percent:.1f} %" in card
+    assert unbroken(f"{last.contact_percent:.1f} %") in card
     assert f"{last.points_per_25mm_square:.1f}" in card
     assert "Points/25 mm square" in card
-    assert "met: 15 to 60 %" in card
+    assert unbroken("met: 15 to 60 %") in card
     assert "8 passes" in card
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 
 from scrapeview import face_verdict
+from scrapeview.dashboard.judge_look import unbroken
 from scrapeview.dashboard.shop_page import ALL_MACHINES, matching
 from scrapeview.dashboard.shop_table import download_csv, shown_table
 from scrapeview.dashboard.shop_verdicts import with_verdicts
@@ -58,7 +59,7 @@ def test_each_card_says_how_its_face_stands(open_page, three_home, recorded):
         if name in card
     }
     assert f"{verdict.outcome.capitalize()}:" in cards["Upper"]
-    assert verdict.reason in cards["Upper"]
+    assert unbroken(verdict.reason) in cards["Upper"]
     assert "Choose a target" in cards["Side"]
     assert "sv-outcome" not in cards["Lower"]
 
@@ -180,5 +181,5 @@ def test_a_face_page_says_the_verdict_in_a_line(open_page, three_home, recorded)
     assert not page.exception
     verdict = recorded(three_home).kept_verdicts()[1]
     (line,) = [e.proto.body for e in page.get("html") if "class='sv-outcome'" in e.proto.body]
-    assert verdict.reason in line
+    assert unbroken(verdict.reason) in line
     assert "judge" in [each.proto.page for each in page.get("page_link")]
