@@ -1,6 +1,7 @@
 """Two prints laid over each other in a real browser: divider, blinking, enlarging."""
 
 import pytest
+from bench_browser import Tab
 
 IN_SHADOW = """(script) => {
   const root = [...document.querySelectorAll("*")].map((e) => e.shadowRoot)
@@ -16,37 +17,52 @@ CHANGES = """
 """
 
 
+def open_page(hand):
+    hand.open("side-by-side?face=1")
+    hand.page.get_by_test_id("divider").wait_for()
+    return hand
+
+
 @pytest.fixture
 def opened(tab, sample_server):
-    def begin(**more):
-        hand = tab(sample_server[0].url, **more)
-        hand.open("side-by-side?face=1")
-        hand.page.get_by_test_id("divider").wait_for()
-        return hand
+    return lambda **more: open_page(tab(sample_server[0].url, **more))
 
-    return begin
+
+@pytest.fixture(scope="module")
+def bench_tab(browser, sample_server):
+    hand = Tab(browser, sample_server[0].url)
+    yield open_page(hand)
+    hand.close()
+
+
+@pytest.fixture
+def bench(bench_tab):
+    """A tab at the bench with a divider between the prints, whatever was looked at before."""
+    bench_tab.page.get_by_text("Swipe", exact=True).click()
+    bench_tab.page.get_by_test_id("divider").wait_for()
+    bench_tab.settle()
+    return bench_tab
 
 
 def share(hand):
     return int(hand.page.get_by_test_id("divider").get_attribute("aria-valuenow"))
 
 
-def test_the_divider_follows_mouse_tap_and_keys(opened):
-    hand = opened()
-    divider = hand.page.get_by_test_id("divider")
+def test_the_divider_follows_mouse_tap_and_keys(bench):
+    divider = bench.page.get_by_test_id("divider")
     box = divider.bounding_box()
-    wide = hand.page.get_by_test_id("sheet-after").bounding_box()["width"]
-    assert share(hand) == 50
-    hand.page.mouse.move(box["x"] + 22, box["y"] + 90)
-    hand.page.mouse.down()
-    hand.page.mouse.move(box["x"] + 22 - 0.3 * wide, box["y"] + 90, steps=5)
-    hand.page.mouse.up()
-    assert share(hand) == pytest.approx(20, abs=1)
+    wide = bench.page.get_by_test_id("sheet-after").bounding_box()["width"]
+    assert share(bench) == 50
+    bench.page.mouse.move(box["x"] + 22, box["y"] + 90)
+    bench.page.mouse.down()
+    bench.page.mouse.move(box["x"] + 22 - 0.3 * wide, box["y"] + 90, steps=5)
+    bench.page.mouse.up()
+    assert share(bench) == pytest.approx(20, abs=1)
     divider.press("ArrowRight")
-    assert share(hand) == pytest.approx(22, abs=1)
-    hand.page.mouse.click(box["x"] + 22 + 0.25 * wide, box["y"] + 60)
-    assert share(hand) == pytest.approx(75, abs=1)
-    clipped = hand.page.get_by_test_id("sheet-after").evaluate("sheet => sheet.style.clipPath")
+    assert share(bench) == pytest.approx(22, abs=1)
+    bench.page.mouse.click(box["x"] + 22 + 0.25 * wide, box["y"] + 60)
+    assert share(bench) == pytest.approx(75, abs=1)
+    clipped = bench.page.get_by_test_id("sheet-after").evaluate("sheet => sheet.style.clipPath")
     assert clipped.endswith("75%)") or "74." in clipped or "75." in clipped
 
 
@@ -69,16 +85,15 @@ def test_a_thumb_drags_the_divider(opened):
     assert share(hand) < 25
 
 
-def test_blinking_is_never_faster_than_twice_a_second_and_can_be_stopped(opened):
-    hand = opened()
-    hand.page.get_by_text("Blink", exact=True).click()
-    hand.page.get_by_test_id("pause").wait_for()
-    hand.page.get_by_test_id("pace-500").click()
-    fastest = hand.page.evaluate(IN_SHADOW, CHANGES)
+def test_blinking_is_never_faster_than_twice_a_second_and_can_be_stopped(bench):
+    bench.page.get_by_text("Blink", exact=True).click()
+    bench.page.get_by_test_id("pause").wait_for()
+    bench.page.get_by_test_id("pace-500").click()
+    fastest = bench.page.evaluate(IN_SHADOW, CHANGES)
     assert 1 <= fastest <= 7
-    hand.page.get_by_test_id("pause").click()
-    assert hand.page.get_by_test_id("pause").inner_text() == "Run"
-    assert hand.page.evaluate(IN_SHADOW, CHANGES) == 0
+    bench.page.get_by_test_id("pause").click()
+    assert bench.page.get_by_test_id("pause").inner_text() == "Run"
+    assert bench.page.evaluate(IN_SHADOW, CHANGES) == 0
 
 
 def test_who_wants_no_motion_is_shown_none(opened):
@@ -92,12 +107,12 @@ def test_who_wants_no_motion_is_shown_none(opened):
     assert hand.page.get_by_test_id("sheet-before").is_visible() != before
 
 
-def test_both_prints_are_enlarged_and_moved_together(opened):
-    hand = opened()
-    hand.page.get_by_text("Both", exact=True).click()
-    hand.page.get_by_test_id("divider").wait_for(state="detached")
-    hand.page.get_by_test_id("zoom-2").click()
-    scrolled = hand.page.evaluate(
+def test_both_prints_are_enlarged_and_moved_together(bench):
+    bench.page.get_by_text("Both", exact=True).click()
+    bench.page.get_by_test_id("divider").wait_for(state="detached")
+    bench.settle()
+    bench.page.get_by_test_id("zoom-2").click()
+    scrolled = bench.page.evaluate(
         IN_SHADOW,
         """
         const [one, two] = root.querySelectorAll(".frame");
@@ -107,20 +122,19 @@ def test_both_prints_are_enlarged_and_moved_together(opened):
         """,
     )
     assert scrolled == [77, True, True]
-    assert hand.complaints() == []
+    assert bench.complaints() == []
 
 
-def test_marks_are_shown_and_hidden_without_a_new_picture(opened):
-    hand = opened()
-
+def test_marks_are_shown_and_hidden_without_a_new_picture(bench):
     def drawn():
-        return hand.page.evaluate(
+        return bench.page.evaluate(
             IN_SHADOW, 'return root.querySelectorAll("[data-testid=sheet-after] path").length'
         )
 
-    hand.page.wait_for_timeout(300)
+    bench.page.wait_for_timeout(300)
+    before = share(bench)
     assert drawn() == 4
-    hand.page.get_by_text("came (", exact=False).first.click()
-    hand.settle()
+    bench.page.get_by_text("came (", exact=False).first.click()
+    bench.settle()
     assert drawn() == 2
-    assert share(hand) == 50
+    assert share(bench) == before
