@@ -90,6 +90,13 @@ def halt_sentence(reading: Reading, advice: NextPass) -> str:
 def take_sentence(advice: NextPass) -> str:
     """Return how many points to take, and which."""
     why, total = advice.to_take["why"], len(advice.points)
+    if not len(why) and advice.contact_short is not None:
+        found, asked = advice.contact_short
+        return (
+            f"{found:.1f} % contact of {asked:.1f} % asked for, while 0 of {total} points stand out: "
+            "take all of them lightly, with short strokes that cross, and print again (our "
+            "suggestion, no source)."
+        )
     if not len(why):
         return (
             f"0 of {total} points stand out: print again, with the part or the reference turned, "

@@ -67,6 +67,8 @@ class NextPass:
         Share of the points that this pass takes at most.
     large_mm : float
         Diameter from which a point is large; NaN where nothing says.
+    contact_short : (float, float) or None
+        Contact found and asked for, percent, where it falls short of what is asked.
     """
 
     halt: Halt
@@ -79,6 +81,7 @@ class NextPass:
     stroke: Stroke | None
     most_percent: float
     large_mm: float
+    contact_short: tuple[float, float] | None = None
 
     @property
     def to_take(self) -> pd.DataFrame:
@@ -132,6 +135,7 @@ def next_pass(
         stroke=stroke_for(reading, target, stage) if stage else None,
         most_percent=100 * share,
         large_mm=large_mm(reading, target),
+        contact_short=_contact_short(reading, target),
     )
 
 
@@ -142,6 +146,13 @@ def meets(reading: Reading, target: Target) -> bool:
     verdict = judge_face([JudgedPrint(1, 1, "", reading)], target)
     figures = set(ASKED_BY_NAME) - {"prints_apart_most_percent"}
     return all(one.stands == "clears" for one in verdict.criteria if one.name in figures)
+
+
+def _contact_short(reading: Reading, target: Target) -> tuple[float, float] | None:
+    least = target.contact_least_percent
+    if least is None or reading.contact_percent >= least:
+        return None
+    return reading.contact_percent, least
 
 
 def _halt(reading: Reading, target: Target, done: bool) -> Halt:

@@ -101,8 +101,23 @@ def test_where_nothing_is_to_be_taken_only_that_is_said(reading, halt, told):
 
 def test_a_print_where_nothing_stands_out_says_what_to_do(reading):
     advice = next_pass(reading("plain", SEED), TARGET)
-    none = dataclasses.replace(advice, points=advice.points.assign(what="", why="ordinary"))
+    none = dataclasses.replace(
+        advice, points=advice.points.assign(what="", why="ordinary"), contact_short=None
+    )
     assert "print again" in words.take_sentence(none)
+
+
+def test_contact_that_is_short_of_points_that_suffice_is_not_said_to_need_no_scraping(reading):
+    found = reading("plain", SEED)
+    target = dataclasses.replace(TARGET, ppsi_least=5, square_ppsi_least=1)
+    target = dataclasses.replace(
+        target, contact_least_percent=found.contact_percent + 10, contact_most_percent=90
+    )
+    advice = next_pass(found, target)
+    none = dataclasses.replace(advice, points=advice.points.assign(what="", why="ordinary"))
+    said = words.take_sentence(none)
+    assert said.startswith(f"{found.contact_percent:.1f} % contact")
+    assert "take all of them lightly" in said
 
 
 def test_places_to_leave_and_cautions_are_counted(reading):
