@@ -64,8 +64,9 @@ def show_next(
         return
     with picture, part():
         _show_picture(record, face, row, reading, advice, units)
-    with told, part():
-        offer_sheets(record, face, row, reading, advice, units)
+    if len(advice.to_take):
+        with told, part():
+            offer_sheets(record, face, row, reading, advice, units)
     with part():
         _show_table(face, row, advice, units)
 
@@ -109,7 +110,8 @@ def _show_picture(
 
 def _show_table(face: FaceEntry, row: Any, advice: NextPass, units: Units) -> None:
     taken = advice.to_take
-    with st.expander(f"Table of the {len(taken)} points to take"):
+    named = f"the {len(taken)} points to take" if len(taken) else "all points"
+    with st.expander(f"Table of {named}"):
         if len(taken):
             shown = shown_points(taken.head(MOST_SHOWN), units)
             st.dataframe(shown, hide_index=True, width="stretch", column_config=_columns(shown))

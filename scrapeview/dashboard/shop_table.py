@@ -34,11 +34,13 @@ def show_table(found: pd.DataFrame, units: Units) -> int | None:
 
 
 def shown_table(found: pd.DataFrame, units: Units) -> pd.DataFrame:
-    """Return the table in the shop's units; counts that cannot be relied on are left empty."""
-    counted = found["count_reliable"].astype(bool) & found["is_print"].astype(bool)
+    """Return the table in the shop's units; what no print or count tells is left empty."""
+    is_print = found["is_print"].astype(bool)
+    counted = found["count_reliable"].astype(bool) & is_print
     ppsi = found["points_per_square_inch"].astype(float)
     return found.assign(
         verdict=found["verdict"].map(verdict_word),
+        contact_percent=found["contact_percent"].astype(float).where(is_print),
         points=points_by(1.0, units) * ppsi.where(counted),
         last_print=found["last_printed_at"].map(day),
     )

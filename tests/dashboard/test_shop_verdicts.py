@@ -183,3 +183,12 @@ def test_a_face_page_says_the_verdict_in_a_line(open_page, three_home, recorded)
     (line,) = [e.proto.body for e in page.get("html") if "class='sv-outcome'" in e.proto.body]
     assert unbroken(verdict.reason) in line
     assert "judge" in [each.proto.page for each in page.get("page_link")]
+
+
+def test_the_table_tells_no_contact_where_no_print_was_found(three_home, recorded):
+    record = recorded(three_home)
+    found = with_verdicts(record.shop(), {}, {})
+    told = shown_table(found, "metric")["contact_percent"].notna()
+    assert told.tolist() == (found["passes"] > 0).tolist()
+    blank = found.assign(is_print=False)
+    assert shown_table(blank, "metric")["contact_percent"].isna().all()
