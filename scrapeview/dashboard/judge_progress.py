@@ -28,7 +28,7 @@ def show_progress(face: FaceEntry, progress: pd.DataFrame, verdict: Verdict, uni
     stalled = words.stall_sentence(stall_of(progress, face.plan.target))
     if stalled:
         st.warning(as_written(stalled), icon=":material/warning:")
-    for sentence in _sentences(found, units):
+    for sentence in _sentences(found, verdict, units):
         st.markdown(as_written(sentence))
     if found.state == "there" and verdict.outcome != "done":
         st.info(NOT_FORECAST)
@@ -37,7 +37,10 @@ def show_progress(face: FaceEntry, progress: pd.DataFrame, verdict: Verdict, uni
     _show_chart(face, progress, found, units)
 
 
-def _sentences(found: Forecast, units: Units) -> list[str]:
+def _sentences(found: Forecast, verdict: Verdict, units: Units) -> list[str]:
+    if verdict.outcome == "done":
+        # what a next pass would leave asks for none
+        return [words.forecast_sentence(found, units)]
     told = [
         words.forecast_sentence(found, units),
         words.hours_sentence(found),
