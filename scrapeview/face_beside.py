@@ -5,9 +5,9 @@ from scrapeview.charts.compare_pictures import washed_out_of
 from scrapeview.charts.shown import Units
 from scrapeview.charts.verdict_words import waiting_sentence
 from scrapeview.judge.eye import agreement_of
-from scrapeview.judge.forecast import forecast
+from scrapeview.judge.forecast.forecast import forecast
+from scrapeview.judge.forecast.stall import stall_of
 from scrapeview.judge.shape import Shape, shape_of
-from scrapeview.judge.stall import stall_of
 from scrapeview.record import FaceEntry, Record
 
 

@@ -20,7 +20,7 @@ def judge(
     """Judge a face by its last prints: done, nearly, keep scraping or print again, and why."""
     from scrapeview.face_beside import beside_sentences
     from scrapeview.face_verdict import face_verdict, units_of
-    from scrapeview.judge.verdict_table import criteria_table
+    from scrapeview.judge.verdict.verdict_table import criteria_table
     from scrapeview.outputs import require_writable, write_whole
     from scrapeview.tables import table_bytes
     from scrapeview.verdict_text import verdict_text

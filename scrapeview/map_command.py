@@ -58,7 +58,7 @@ def map_(
     from scrapeview.charts.compare_pictures import washed_out_of
     from scrapeview.charts.next_words import next_sentences
     from scrapeview.face_verdict import face_verdict, units_of
-    from scrapeview.judge.next_pass import next_pass
+    from scrapeview.judge.next.next_pass import next_pass
     from scrapeview.outputs import require_writable, write_whole
 
     with plain_refusals(), opened(home) as record:

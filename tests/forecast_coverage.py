@@ -21,8 +21,8 @@ import numpy as np
 import pandas as pd
 from forecast_series import CONTACT, LONGEST, POINTS, Curve, Rng, modelled, passes_table, printed
 
-from scrapeview.judge.clearing import BOUND_Z, HORIZON
-from scrapeview.judge.forecast import Forecast, forecast
+from scrapeview.judge.forecast.clearing import BOUND_Z, HORIZON
+from scrapeview.judge.forecast.forecast import Forecast, forecast
 from scrapeview.targets import Target
 
 OUT_OF_REACH = 0.2

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from scrapeview.columns import columns_of, table
-from scrapeview.judge.pass_figures import FIGURE_COLUMNS
+from scrapeview.judge.forecast.pass_figures import FIGURE_COLUMNS
 from scrapeview.simulate.contact import Print
 from scrapeview.simulate.scene import FaceShape
 from scrapeview.simulate.series import patch_areas_mm2, scrape_series

@@ -12,7 +12,7 @@ from scipy import stats
 from simulated_faces import PROCESSES, laid_points, printed, reading_of
 
 from scrapeview.judge import JudgedPrint, judge_face
-from scrapeview.judge.bounds import standing
+from scrapeview.judge.verdict.bounds import standing
 from scrapeview.targets import Target
 
 BEYOND = (1.0, 1.05, 1.1, 1.2)

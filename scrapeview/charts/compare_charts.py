@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from scrapeview.charts.chart_style import styled
 from scrapeview.charts.shown import Units
-from scrapeview.judge.over_passes import OverPasses, Places
+from scrapeview.judge.compare.over_passes import OverPasses, Places
 from scrapeview.units import MM_PER_INCH
 
 LIGHT, DARK = (232, 240, 246), (8, 61, 102)

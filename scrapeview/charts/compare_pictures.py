@@ -17,7 +17,7 @@ from scrapeview.charts.marks import Mark
 from scrapeview.charts.picture import PhotoSource, face_of, picture_of
 from scrapeview.charts.strip import legend_entry, stacked, strip, text_entry
 from scrapeview.film.glare import washed_out_mask
-from scrapeview.judge.matched import Comparison
+from scrapeview.judge.compare.matched import Comparison
 from scrapeview.result import Reading
 
 LONGEST_PX = 3200

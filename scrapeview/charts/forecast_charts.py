@@ -21,7 +21,7 @@ from scrapeview.charts.progress_panels import (
 )
 from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.judge.eye import EyeAgreement
-from scrapeview.judge.forecast import FigureForecast, Forecast
+from scrapeview.judge.forecast.forecast import FigureForecast, Forecast
 
 BAND = "rgba(230, 159, 0, 0.22)"
 LIMIT_BAND, BIAS_BAND = "rgba(230, 159, 0, 0.16)", "rgba(0, 114, 178, 0.22)"

@@ -3,10 +3,10 @@
 import numpy as np
 
 from scrapeview.charts.shown import Units, points_by, points_unit
-from scrapeview.judge.clearing import HORIZON, Needed
 from scrapeview.judge.eye import EyeAgreement, SquaresToCount
-from scrapeview.judge.forecast import FEWEST_PASSES, FigureForecast, Forecast
-from scrapeview.judge.stall import PASSES, Gain, Stall
+from scrapeview.judge.forecast.clearing import HORIZON, Needed
+from scrapeview.judge.forecast.forecast import FEWEST_PASSES, FigureForecast, Forecast
+from scrapeview.judge.forecast.stall import PASSES, Gain, Stall
 from scrapeview.targets import Target
 
 WORTH_TELLING = 0.05

@@ -10,7 +10,7 @@ from scrapeview.charts.chart_style import GREEN, GREY, ORANGE, TEXT_PX, VERMILIO
 from scrapeview.charts.progress_panels import nothing_to_draw
 from scrapeview.charts.shown import Units, points_unit
 from scrapeview.charts.verdict_amounts import PER_SQUARE_INCH, number
-from scrapeview.judge.criteria import Balance, Criterion, Stands, Verdict
+from scrapeview.judge.verdict.criteria import Balance, Criterion, Stands, Verdict
 
 SIGNS: dict[Stands, tuple[str, str, str]] = {
     "clears": ("✓", "circle", GREEN),

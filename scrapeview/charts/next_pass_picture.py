@@ -27,8 +27,8 @@ from scrapeview.charts.strip import (
     strip,
     text_entry,
 )
-from scrapeview.judge.laid import Mask
-from scrapeview.judge.next_pass import NextPass
+from scrapeview.judge.compare.laid import Mask
+from scrapeview.judge.next.next_pass import NextPass
 from scrapeview.photo import Photo
 from scrapeview.result import Reading
 

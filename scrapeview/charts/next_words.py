@@ -2,8 +2,8 @@
 
 from scrapeview.charts import shown
 from scrapeview.charts.shown import Units, points_by, points_unit
-from scrapeview.judge.next_pass import NextPass
-from scrapeview.judge.stage import Stage
+from scrapeview.judge.next.next_pass import NextPass
+from scrapeview.judge.next.stage import Stage
 from scrapeview.result import Reading
 
 SUGGESTED = "our suggestion, no source"
@@ -93,8 +93,8 @@ def take_sentence(advice: NextPass) -> str:
     if not len(why) and advice.contact_short is not None:
         found, asked = advice.contact_short
         return (
-            f"{found:.1f} % contact of {asked:.1f} % asked for, while 0 of {total} points stand out: "
-            "take all of them lightly, with short strokes that cross, and print again (our "
+            f"{found:.1f} % contact of {asked:.1f} % asked for, while 0 of {total} points stand "
+            "out: take all of them lightly, with short strokes that cross, and print again (our "
             "suggestion, no source)."
         )
     if not len(why):

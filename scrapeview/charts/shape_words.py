@@ -6,7 +6,7 @@ from scrapeview.bearing import Pivot
 from scrapeview.charts import shown
 from scrapeview.charts.shown import Units
 from scrapeview.flatness import ReferenceFlatness
-from scrapeview.judge.laid import FaceGrid
+from scrapeview.judge.compare.laid import FaceGrid
 from scrapeview.judge.shape import Says, Shape
 from scrapeview.record.entries import SwingTest
 from scrapeview.units import MM_PER_INCH

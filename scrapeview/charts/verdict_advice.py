@@ -2,8 +2,8 @@
 
 from scrapeview.charts.shown import Units
 from scrapeview.charts.verdict_reasons import subject
-from scrapeview.judge.criteria import Balance, Criterion, Verdict
-from scrapeview.judge.to_take import SPARSE_SHARE
+from scrapeview.judge.next.to_take import SPARSE_SHARE
+from scrapeview.judge.verdict.criteria import Balance, Criterion, Verdict
 
 AGAIN = "Print once more with the reference turned or moved, without scraping in between."
 PHOTO_ADVICE = {

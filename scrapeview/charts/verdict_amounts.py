@@ -3,7 +3,7 @@
 import math
 
 from scrapeview.charts.shown import Units, length, points_by, points_unit
-from scrapeview.judge.criteria import Criterion
+from scrapeview.judge.verdict.criteria import Criterion
 
 NOTHING = "–"
 PER_SQUARE_INCH, MILLIMETRES = "1/in2", "mm"

@@ -5,8 +5,8 @@ import re
 
 from scrapeview.charts.shown import Units, length
 from scrapeview.charts.verdict_amounts import amount, bounds_words, number
-from scrapeview.judge.criteria import Criterion
-from scrapeview.judge.outcome import OF_THE_PRINT
+from scrapeview.judge.verdict.criteria import Criterion
+from scrapeview.judge.verdict.outcome import OF_THE_PRINT
 
 PHOTO_REASONS = {
     "sharpness": "{length} is how wide the sharpest edges are: the photograph is {soft}",

@@ -10,7 +10,7 @@ from scrapeview.charts.verdict_amounts import (
     target_words,
 )
 from scrapeview.charts.verdict_reasons import reason, subject
-from scrapeview.judge.criteria import Balance, Criterion, Outcome, Verdict
+from scrapeview.judge.verdict.criteria import Balance, Criterion, Outcome, Verdict
 
 __all__ = [
     "OUTCOME",

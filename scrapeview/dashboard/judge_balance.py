@@ -11,8 +11,8 @@ from scrapeview.charts.judge_charts import balance_chart, balance_look
 from scrapeview.charts.shown import Units, area, points_by, points_unit
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
 from scrapeview.dashboard.judge_look import show_told
-from scrapeview.judge.criteria import Verdict
-from scrapeview.judge.verdict_table import balance_table
+from scrapeview.judge.verdict.criteria import Verdict
+from scrapeview.judge.verdict.verdict_table import balance_table
 from scrapeview.record import FaceEntry
 
 NOT_COMPARED = "This print has no parts that bear and could be weighed against each other."

@@ -11,10 +11,10 @@ import streamlit as st
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.side_cached import washed_out_for
 from scrapeview.face_verdict import face_verdict
-from scrapeview.judge.criteria import Verdict
-from scrapeview.judge.forecast import Forecast, forecast
-from scrapeview.judge.method import METHOD
+from scrapeview.judge.forecast.forecast import Forecast, forecast
 from scrapeview.judge.shape import Shape, shape_of
+from scrapeview.judge.verdict.criteria import Verdict
+from scrapeview.judge.verdict.method import METHOD
 from scrapeview.record import Record
 from scrapeview.targets import Target
 

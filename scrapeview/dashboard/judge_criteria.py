@@ -12,8 +12,8 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
 from scrapeview.dashboard.judge_look import show_told
 from scrapeview.dashboard.shell import link_to
-from scrapeview.judge.criteria import Stands, Verdict
-from scrapeview.judge.verdict_table import criteria_table
+from scrapeview.judge.verdict.criteria import Stands, Verdict
+from scrapeview.judge.verdict.verdict_table import criteria_table
 from scrapeview.record import FaceEntry
 from scrapeview.targets import Target
 

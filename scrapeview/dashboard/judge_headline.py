@@ -11,7 +11,7 @@ from scrapeview.dashboard.face_standing import BREAK, as_written
 from scrapeview.dashboard.judge_eye_agreement import eye_line
 from scrapeview.dashboard.judge_look import COLOURS, banner
 from scrapeview.dashboard.standing import NO_TARGET, verdict_word
-from scrapeview.judge.criteria import Verdict
+from scrapeview.judge.verdict.criteria import Verdict
 from scrapeview.record import FaceEntry, Record
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from scrapeview.charts.chart_style import GREEN, GREY, ORANGE, VERMILION
-from scrapeview.judge.criteria import Outcome
+from scrapeview.judge.verdict.criteria import Outcome
 
 COLOURS: dict[Outcome, str] = {
     "done": GREEN,

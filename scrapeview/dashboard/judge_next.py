@@ -18,8 +18,8 @@ from scrapeview.dashboard.judge_part import latest_print, part, title_of
 from scrapeview.dashboard.judge_sheets import offer_sheets
 from scrapeview.dashboard.new_print_correct import LOOK
 from scrapeview.dashboard.picture import show_layers
-from scrapeview.judge.criteria import Outcome, Verdict
-from scrapeview.judge.next_pass import NextPass
+from scrapeview.judge.next.next_pass import NextPass
+from scrapeview.judge.verdict.criteria import Outcome, Verdict
 from scrapeview.record import FaceEntry, Record
 from scrapeview.result import Reading
 from scrapeview.units import MM_PER_INCH

@@ -11,8 +11,8 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.judge_cached import FEW, target_key
 from scrapeview.dashboard.side_cached import washed_out_for
-from scrapeview.judge.method import METHOD
-from scrapeview.judge.next_pass import NextPass, next_pass
+from scrapeview.judge.next.next_pass import NextPass, next_pass
+from scrapeview.judge.verdict.method import METHOD
 from scrapeview.record import Record
 from scrapeview.targets import Target
 

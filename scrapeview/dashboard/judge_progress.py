@@ -11,9 +11,9 @@ from scrapeview.dashboard.face_downloads import file_stem, offer_figure
 from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.judge_cached import forecast_of
 from scrapeview.dashboard.shell import link_to
-from scrapeview.judge.criteria import Verdict
-from scrapeview.judge.forecast import Forecast
-from scrapeview.judge.stall import stall_of
+from scrapeview.judge.forecast.forecast import Forecast
+from scrapeview.judge.forecast.stall import stall_of
+from scrapeview.judge.verdict.criteria import Verdict
 from scrapeview.record import FaceEntry
 
 NOT_FORECAST = (

@@ -7,7 +7,7 @@ import streamlit as st
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import file_stem, offer_file
 from scrapeview.dashboard.judge_part import part, title_of
-from scrapeview.judge.next_pass import NextPass
+from scrapeview.judge.next.next_pass import NextPass
 from scrapeview.record import FaceEntry, Record
 from scrapeview.result import Reading
 from scrapeview.sheet import PAPERS, caption_of, layout_for, map_sheets

@@ -13,7 +13,7 @@ from scrapeview.dashboard import side_words as words
 from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
 from scrapeview.dashboard.shell import plainly
 from scrapeview.judge import OverPasses, Places
-from scrapeview.judge.over_passes import LEAST_BARE_MM, LEAST_MARKED_MM
+from scrapeview.judge.compare.over_passes import LEAST_BARE_MM, LEAST_MARKED_MM
 from scrapeview.record import FaceEntry, Record
 from scrapeview.units import MM_PER_INCH
 

@@ -25,7 +25,7 @@ from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_file, off
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.swipe import MODES, Mode, Sheet, compare
 from scrapeview.judge import Comparison
-from scrapeview.judge.matched import registration_error_mm
+from scrapeview.judge.compare.matched import registration_error_mm
 from scrapeview.record import FaceEntry, Record
 from scrapeview.result import Reading
 

@@ -11,7 +11,7 @@ from scrapeview.charts.chart_style import GREY
 from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.charts.verdict_words import OUTCOME
 from scrapeview.dashboard.judge_look import COLOURS, unbroken
-from scrapeview.judge.criteria import Outcome
+from scrapeview.judge.verdict.criteria import Outcome
 from scrapeview.targets import Target
 
 Row = Mapping[Any, Any]

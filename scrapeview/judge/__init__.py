@@ -1,8 +1,12 @@
 """Readings of one face judged against each other: what stayed, went and came, pass by pass."""
 
-from scrapeview.judge.chance import Chance
-from scrapeview.judge.change import Change
-from scrapeview.judge.criteria import (
+from scrapeview.judge.compare.chance import Chance
+from scrapeview.judge.compare.change import Change
+from scrapeview.judge.compare.laid import FaceGrid, LaidPrint, grid_for, lay, merged
+from scrapeview.judge.compare.matched import Comparison, compare_prints
+from scrapeview.judge.compare.over_passes import OverPasses, Places, over_passes
+from scrapeview.judge.compare.shift import NO_SHIFT, Shift, shift_between, shifts_to_last
+from scrapeview.judge.verdict.criteria import (
     RISK,
     Balance,
     Criterion,
@@ -11,12 +15,8 @@ from scrapeview.judge.criteria import (
     Verdict,
     Zone,
 )
-from scrapeview.judge.laid import FaceGrid, LaidPrint, grid_for, lay, merged
-from scrapeview.judge.matched import Comparison, compare_prints
-from scrapeview.judge.method import METHOD
-from scrapeview.judge.over_passes import OverPasses, Places, over_passes
-from scrapeview.judge.shift import NO_SHIFT, Shift, shift_between, shifts_to_last
-from scrapeview.judge.verdict import JudgedPrint, judge_face
+from scrapeview.judge.verdict.judged_face import JudgedPrint, judge_face
+from scrapeview.judge.verdict.method import METHOD
 
 __all__ = [
     "METHOD",

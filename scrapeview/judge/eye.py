@@ -14,7 +14,7 @@ from scipy import stats
 
 from scrapeview.bearing import Interval
 from scrapeview.bearing.cells import Square, sums_of
-from scrapeview.judge.laid import Mask, known_mask
+from scrapeview.judge.compare.laid import Mask, known_mask
 from scrapeview.record.entries import EyeCount
 from scrapeview.result import Reading
 from scrapeview.units import MM2_PER_SQUARE_INCH, per_25mm_square, per_square_inch

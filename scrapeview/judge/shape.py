@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from scrapeview.bearing.pivot import End, Pivot, pivot_of
 from scrapeview.bearing.relief import Relief, relief_of
-from scrapeview.judge.laid import FaceGrid, Mask, grid_for, lay
+from scrapeview.judge.compare.laid import FaceGrid, Mask, grid_for, lay
 from scrapeview.plane.polygons import polygon_mask
 from scrapeview.result import Reading
 

@@ -18,7 +18,7 @@ from scrapeview.charts.next_pass_picture import (
     patches_to_take,
 )
 from scrapeview.charts.plain_layer import contours_um
-from scrapeview.judge.next_pass import NextPass
+from scrapeview.judge.next.next_pass import NextPass
 from scrapeview.plane import View
 from scrapeview.result import Reading
 from scrapeview.sheet.layout import Tile

@@ -6,7 +6,7 @@ import numpy as np
 
 from scrapeview.charts.next_pass_picture import LATER, TAKEN
 from scrapeview.charts.shown import Units
-from scrapeview.judge.next_pass import NextPass
+from scrapeview.judge.next.next_pass import NextPass
 from scrapeview.sheet.face_marks import PAPER_INKS, Taken, draw_taken
 from scrapeview.sheet.layout import EDGE_MM, FOOT_MM, HEAD_MM, OVERLAP_MM, Layout, Tile
 from scrapeview.sheet.page import Page, text_mm

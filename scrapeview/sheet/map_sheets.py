@@ -6,7 +6,7 @@ from scrapeview.charts.next_words import halt_sentence
 from scrapeview.charts.picture import PhotoSource, picture_of
 from scrapeview.charts.shown import Units
 from scrapeview.errors import SettingsError
-from scrapeview.judge.next_pass import NextPass
+from scrapeview.judge.next.next_pass import NextPass
 from scrapeview.result import Reading
 from scrapeview.sheet.face_marks import draw_face, marks_of
 from scrapeview.sheet.frame import Caption, corner_mm, draw_frame

@@ -8,7 +8,7 @@ from forecast_series import passes_table
 
 from scrapeview.charts.forecast_charts import agreement_chart, forecast_chart, forecast_data
 from scrapeview.judge.eye import agreement_of
-from scrapeview.judge.forecast import forecast
+from scrapeview.judge.forecast.forecast import forecast
 from scrapeview.record.entries import EyeCount
 from scrapeview.targets import Target
 from scrapeview.units import SQUARES_25MM_PER_SQUARE_INCH

@@ -18,10 +18,10 @@ from scrapeview.charts.forecast_words import (
     squares_sentence,
     stall_sentence,
 )
-from scrapeview.judge.clearing import Needed
 from scrapeview.judge.eye import SquaresToCount, agreement_of
-from scrapeview.judge.forecast import forecast
-from scrapeview.judge.stall import stall_of
+from scrapeview.judge.forecast.clearing import Needed
+from scrapeview.judge.forecast.forecast import forecast
+from scrapeview.judge.forecast.stall import stall_of
 from scrapeview.record.entries import EyeCount
 from scrapeview.targets import NO_TARGET, Target
 

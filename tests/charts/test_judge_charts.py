@@ -14,7 +14,7 @@ from scrapeview.charts.judge_charts import (
     scale_of,
     worst_first,
 )
-from scrapeview.judge.criteria import Balance, Criterion, Verdict
+from scrapeview.judge.verdict.criteria import Balance, Criterion, Verdict
 
 POINTS = Criterion(
     name="ppsi_least", figure=29.5, unit="1/in2", interval=Interval(28.1, 30.8), target=25.0,

@@ -19,7 +19,7 @@ from scrapeview.charts.next_pass_picture import (
     picture_canvas,
 )
 from scrapeview.errors import ReadingError
-from scrapeview.judge.next_pass import next_pass
+from scrapeview.judge.next.next_pass import next_pass
 from scrapeview.targets import Target
 
 TARGET = Target(name="t", ppsi_least=20)

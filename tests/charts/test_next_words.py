@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from scrapeview.charts import next_words as words
-from scrapeview.judge.next_pass import next_pass
-from scrapeview.judge.stage import stage_of, stroke_for
+from scrapeview.judge.next.next_pass import next_pass
+from scrapeview.judge.next.stage import stage_of, stroke_for
 from scrapeview.targets import NO_TARGET, Target
 
 TARGET = Target(name="t", ppsi_least=20)

@@ -18,7 +18,7 @@ from scrapeview.charts.shape_words import (
 )
 from scrapeview.errors import SettingsError
 from scrapeview.flatness import NOT_KNOWN, ReferenceFlatness
-from scrapeview.judge.laid import FaceGrid
+from scrapeview.judge.compare.laid import FaceGrid
 from scrapeview.judge.shape import Shape
 from scrapeview.record.entries import SwingTest
 

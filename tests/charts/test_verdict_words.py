@@ -12,8 +12,8 @@ from scrapeview.charts import verdict_words as words
 from scrapeview.charts.verdict_advice import BY_WHY, PHOTO_ADVICE
 from scrapeview.charts.verdict_reasons import PHOTO_REASONS
 from scrapeview.judge import Balance, Criterion, Verdict, Zone
-from scrapeview.judge.bounds import told
-from scrapeview.judge.outcome import WEIGHT, outcome_of
+from scrapeview.judge.verdict.bounds import told
+from scrapeview.judge.verdict.outcome import WEIGHT, outcome_of
 from scrapeview.photo.checks import CHECK_CODES
 
 UNITS = ("metric", "inch")

@@ -19,7 +19,7 @@ from scrapeview.dashboard.judge_progress import NOT_FORECAST
 from scrapeview.errors import ReadingError
 from scrapeview.face_reading import read_for_face
 from scrapeview.face_verdict import face_verdict
-from scrapeview.judge.verdict_table import criteria_table
+from scrapeview.judge.verdict.verdict_table import criteria_table
 from scrapeview.record import Scrape
 from scrapeview.targets import NO_TARGET as NOTHING_ASKED
 from scrapeview.targets import SHIPPED_TARGETS

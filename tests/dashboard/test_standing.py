@@ -20,7 +20,7 @@ from scrapeview.dashboard.standing import (
     verdict_word,
 )
 from scrapeview.dashboard.standing import NO_TARGET as NO_TARGET_STANDS
-from scrapeview.judge.criteria import Outcome
+from scrapeview.judge.verdict.criteria import Outcome
 from scrapeview.targets import NO_TARGET, SHIPPED_TARGETS, Target
 
 ROW = {

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from known_passes import passes_of
 
-from scrapeview.judge.clearing import HORIZON, needed
-from scrapeview.judge.forecast import forecast
+from scrapeview.judge.forecast.clearing import HORIZON, needed
+from scrapeview.judge.forecast.forecast import forecast
 from scrapeview.targets import NO_TARGET, Target
 
 POINTS = Target(name="points", ppsi_least=20)

@@ -25,9 +25,9 @@ from scrapeview.judge import (
     shift_between,
     shifts_to_last,
 )
-from scrapeview.judge.change import difference
-from scrapeview.judge.matched import FATES, registration_error_mm
-from scrapeview.judge.pairs import nearest_pairs
+from scrapeview.judge.compare.change import difference
+from scrapeview.judge.compare.matched import FATES, registration_error_mm
+from scrapeview.judge.compare.pairs import nearest_pairs
 
 
 def counts(found):

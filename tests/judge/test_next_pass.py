@@ -11,8 +11,8 @@ from known_prints import SIZE_MM, print_of, spread_points, strewn_points
 
 from scrapeview.bearing import Interval
 from scrapeview.columns import columns_of
-from scrapeview.judge.next_pass import MOST_TAKEN, meets, next_pass
-from scrapeview.judge.to_take import SPARSE_SHARE, ranking
+from scrapeview.judge.next.next_pass import MOST_TAKEN, meets, next_pass
+from scrapeview.judge.next.to_take import SPARSE_SHARE, ranking
 from scrapeview.targets import NO_TARGET, Target
 
 TARGET = Target(

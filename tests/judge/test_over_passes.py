@@ -12,8 +12,8 @@ from known_prints import SIZE_MM, print_of, spread_points, strewn_points
 from scrapeview.columns import columns_of
 from scrapeview.errors import ReadingError
 from scrapeview.judge import grid_for, lay, merged, over_passes
-from scrapeview.judge.laid import FaceGrid, LaidPrint
-from scrapeview.judge.places import open_space, table_of_places
+from scrapeview.judge.compare.laid import FaceGrid, LaidPrint
+from scrapeview.judge.compare.places import open_space, table_of_places
 from scrapeview.simulate import FaceShape, scrape_series
 
 GRID = FaceGrid(3.0, (0.5 / 3, 0.5 / 3), (int(SIZE_MM[1] * 3), int(SIZE_MM[0] * 3)))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from known_prints import print_of, spread_points
 
-from scrapeview.judge.stage import disc_mm, pitch_mm, sized_for_percent, stage_of, stroke_for
+from scrapeview.judge.next.stage import disc_mm, pitch_mm, sized_for_percent, stage_of, stroke_for
 from scrapeview.targets import NO_TARGET, Target
 
 TARGET = Target(name="t", ppsi_least=20, contact_least_percent=40, contact_most_percent=40)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from known_passes import passes_of
 
-from scrapeview.judge.stall import stall_of
+from scrapeview.judge.forecast.stall import stall_of
 from scrapeview.targets import NO_TARGET, Target
 
 POINTS = Target(name="points", ppsi_least=20)

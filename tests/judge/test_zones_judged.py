@@ -7,7 +7,7 @@ import pytest
 from simulated_faces import SQUARE_INCH, Process, laid_points, reading_of
 
 from scrapeview.judge import JudgedPrint, judge_face
-from scrapeview.judge.parts import ground_of, part, whole
+from scrapeview.judge.verdict.parts import ground_of, part, whole
 from scrapeview.targets import Target
 
 SIZE_MM = (150.0, 70.0)

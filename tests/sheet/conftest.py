@@ -2,7 +2,7 @@
 
 import pytest
 
-from scrapeview.judge.next_pass import next_pass
+from scrapeview.judge.next.next_pass import next_pass
 from scrapeview.targets import NO_TARGET
 
 

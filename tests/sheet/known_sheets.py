@@ -9,9 +9,9 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 
 from scrapeview.columns import table
-from scrapeview.judge.laid import FaceGrid
-from scrapeview.judge.next_pass import NextPass
-from scrapeview.judge.stage import Stage
+from scrapeview.judge.compare.laid import FaceGrid
+from scrapeview.judge.next.next_pass import NextPass
+from scrapeview.judge.next.stage import Stage
 
 MM_PER_POINT = 25.4 / 72
 KINDS = ("hollow", "merged", "large", "crowded", "largest")

@@ -217,7 +217,7 @@ def test_paper_that_is_not_known_is_refused(base):
 
 
 def test_patches_to_break_up_are_outlined(reading):
-    from scrapeview.judge.next_pass import next_pass
+    from scrapeview.judge.next.next_pass import next_pass
     from scrapeview.targets import Target
 
     merged = reading("merged", 2)

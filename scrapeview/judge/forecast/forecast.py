@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from scrapeview.judge.clearing import (
+from scrapeview.judge.forecast.clearing import (
     NONE_NEEDED,
     UNKNOWN,
     Chosen,
@@ -25,9 +25,9 @@ from scrapeview.judge.clearing import (
     needed,
     quantiles,
 )
-from scrapeview.judge.hours import hours_for, hours_of
-from scrapeview.judge.pass_figures import PassFigures, Which, pass_figures
-from scrapeview.judge.progress_model import SEED, Array, Curves, curves_of
+from scrapeview.judge.forecast.hours import hours_for, hours_of
+from scrapeview.judge.forecast.pass_figures import PassFigures, Which, pass_figures
+from scrapeview.judge.forecast.progress_model import SEED, Array, Curves, curves_of
 from scrapeview.targets import Target
 
 FEWEST_PASSES = 3

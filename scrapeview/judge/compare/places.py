@@ -8,7 +8,7 @@ from scipy import ndimage
 
 from scrapeview.bearing.components import MARKS, label
 from scrapeview.columns import table
-from scrapeview.judge.laid import FaceGrid, Mask
+from scrapeview.judge.compare.laid import FaceGrid, Mask
 
 
 def large_marks(mask: Mask, grid: FaceGrid, least_mm: float) -> Mask:

@@ -5,7 +5,7 @@ import math
 import pandas as pd
 
 from scrapeview.columns import table
-from scrapeview.judge.criteria import Verdict
+from scrapeview.judge.verdict.criteria import Verdict
 
 
 def criteria_table(verdict: Verdict) -> pd.DataFrame:

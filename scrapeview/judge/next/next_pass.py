@@ -7,10 +7,10 @@ import numpy as np
 import pandas as pd
 
 from scrapeview.bearing.components import BARE
-from scrapeview.judge.around import around_points, contact_map
-from scrapeview.judge.laid import FaceGrid, LaidPrint, Mask, grid_for, lay
-from scrapeview.judge.places import large_marks, open_space, table_of_places
-from scrapeview.judge.stage import (
+from scrapeview.judge.compare.laid import FaceGrid, LaidPrint, Mask, grid_for, lay
+from scrapeview.judge.compare.places import large_marks, open_space, table_of_places
+from scrapeview.judge.next.around import around_points, contact_map
+from scrapeview.judge.next.stage import (
     Stage,
     StageName,
     Stroke,
@@ -18,9 +18,9 @@ from scrapeview.judge.stage import (
     stage_of,
     stroke_for,
 )
-from scrapeview.judge.to_take import SPARSE_SHARE, large_mm, points_to_take
-from scrapeview.judge.usable import film_criterion
-from scrapeview.judge.verdict import ASKS_BEARING, JudgedPrint, judge_face
+from scrapeview.judge.next.to_take import SPARSE_SHARE, large_mm, points_to_take
+from scrapeview.judge.verdict.judged_face import ASKS_BEARING, JudgedPrint, judge_face
+from scrapeview.judge.verdict.usable import film_criterion
 from scrapeview.result import Reading
 from scrapeview.targets import ASKED_BY_NAME, Target
 

@@ -9,7 +9,8 @@ from scipy import stats
 
 from scrapeview.bearing import Interval
 from scrapeview.confidence import FEWEST_FIELDS, SMALLEST_FIELD_MM
-from scrapeview.judge.bounds import (
+from scrapeview.judge.compare.change import Change, difference
+from scrapeview.judge.verdict.bounds import (
     STANDS_WORST_LAST,
     UNKNOWN,
     judged,
@@ -17,9 +18,8 @@ from scrapeview.judge.bounds import (
     told,
     without_sign,
 )
-from scrapeview.judge.change import Change, difference
-from scrapeview.judge.criteria import Criterion
-from scrapeview.judge.parts import EVERYWHERE, Box, Ground, count_doubt, part, whole
+from scrapeview.judge.verdict.criteria import Criterion
+from scrapeview.judge.verdict.parts import EVERYWHERE, Box, Ground, count_doubt, part, whole
 from scrapeview.targets import Target
 
 Floats = NDArray[np.float64]

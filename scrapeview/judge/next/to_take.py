@@ -5,8 +5,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from scrapeview.columns import table
-from scrapeview.judge.around import Around, neighbours
-from scrapeview.judge.stage import disc_mm, sized_for_percent
+from scrapeview.judge.next.around import Around, neighbours
+from scrapeview.judge.next.stage import disc_mm, sized_for_percent
 from scrapeview.result import Reading
 from scrapeview.targets import Target
 from scrapeview.units import MM2_PER_SQUARE_INCH

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.judge.laid import FaceGrid, LaidPrint, Mask
-from scrapeview.judge.pairs import Places, nearest_pairs
+from scrapeview.judge.compare.laid import FaceGrid, LaidPrint, Mask
+from scrapeview.judge.compare.pairs import Places, nearest_pairs
 
 SEED = 1
 OFFSETS = 60

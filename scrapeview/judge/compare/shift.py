@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy import fft
 
 from scrapeview.bearing.components import BARE, label
-from scrapeview.judge.laid import FaceGrid, Mask, grid_for, known_mask, shares
+from scrapeview.judge.compare.laid import FaceGrid, Mask, grid_for, known_mask, shares
 from scrapeview.result import Reading
 
 Field = NDArray[np.float64]

@@ -9,11 +9,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from scrapeview.columns import table
-from scrapeview.judge.chance import Chance, areas_by_chance, matches_by_chance
-from scrapeview.judge.change import Change, difference
-from scrapeview.judge.laid import LaidPrint, Mask, grid_for, lay
-from scrapeview.judge.pairs import nearest_pairs
-from scrapeview.judge.shift import NO_SHIFT, Shift, shift_between
+from scrapeview.judge.compare.chance import Chance, areas_by_chance, matches_by_chance
+from scrapeview.judge.compare.change import Change, difference
+from scrapeview.judge.compare.laid import LaidPrint, Mask, grid_for, lay
+from scrapeview.judge.compare.pairs import nearest_pairs
+from scrapeview.judge.compare.shift import NO_SHIFT, Shift, shift_between
 from scrapeview.result import Reading
 
 PICK_PX = 1.5

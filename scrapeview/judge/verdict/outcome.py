@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from scrapeview.judge.criteria import Criterion, Outcome, Stands
+from scrapeview.judge.verdict.criteria import Criterion, Outcome, Stands
 
 WEIGHT = (
     "target",

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 from scrapeview.findings import FINDING_CODES
-from scrapeview.judge.bounds import told
-from scrapeview.judge.criteria import Criterion, Stands
+from scrapeview.judge.verdict.bounds import told
+from scrapeview.judge.verdict.criteria import Criterion, Stands
 from scrapeview.photo.checks import CHECK_CODES, Check, Severity
 from scrapeview.result import MOST_MERGED_PERCENT, Reading
 from scrapeview.targets import Target

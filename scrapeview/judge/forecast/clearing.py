@@ -7,9 +7,9 @@ import pandas as pd
 from numpy.typing import NDArray
 from scipy import stats
 
-from scrapeview.judge.criteria import RISK
-from scrapeview.judge.pass_figures import FIGURE_COLUMNS, READING_Z, Which
-from scrapeview.judge.progress_model import DRIFT, Array, Curves
+from scrapeview.judge.forecast.pass_figures import FIGURE_COLUMNS, READING_Z, Which
+from scrapeview.judge.forecast.progress_model import DRIFT, Array, Curves
+from scrapeview.judge.verdict.criteria import RISK
 from scrapeview.targets import Target
 
 HORIZON = 30

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scrapeview.errors import ReadingError
-from scrapeview.judge.agreement import agreement_criterion
-from scrapeview.judge.asked import asked_criteria
-from scrapeview.judge.balance import balance_criterion, balances_of, pairs_of
-from scrapeview.judge.bounds import require_risk, told
-from scrapeview.judge.criteria import RISK, Balance, Criterion, Verdict, Zone
-from scrapeview.judge.outcome import outcome_of
-from scrapeview.judge.stretches import (
+from scrapeview.judge.verdict.agreement import agreement_criterion
+from scrapeview.judge.verdict.asked import asked_criteria
+from scrapeview.judge.verdict.balance import balance_criterion, balances_of, pairs_of
+from scrapeview.judge.verdict.bounds import require_risk, told
+from scrapeview.judge.verdict.criteria import RISK, Balance, Criterion, Verdict, Zone
+from scrapeview.judge.verdict.outcome import outcome_of
+from scrapeview.judge.verdict.stretches import (
     JudgedPrint,
     Laid,
     before,
@@ -19,7 +19,7 @@ from scrapeview.judge.stretches import (
     missing_percent,
     stretches_of,
 )
-from scrapeview.judge.usable import (
+from scrapeview.judge.verdict.usable import (
     can_confirm,
     count_criterion,
     film_criterion,
@@ -27,7 +27,7 @@ from scrapeview.judge.usable import (
     print_criterion,
     weighed_by_print,
 )
-from scrapeview.judge.zones import (
+from scrapeview.judge.verdict.zones import (
     end_parts,
     region_criteria,
     region_parts,

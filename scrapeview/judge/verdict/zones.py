@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scrapeview.judge.bounds import judged
-from scrapeview.judge.criteria import Criterion, Zone
-from scrapeview.judge.parts import Ground, Part, part
+from scrapeview.judge.verdict.bounds import judged
+from scrapeview.judge.verdict.criteria import Criterion, Zone
+from scrapeview.judge.verdict.parts import Ground, Part, part
 from scrapeview.targets import Target
 from scrapeview.units import MM2_PER_SQUARE_INCH
 

@@ -19,9 +19,9 @@ from scrapeview.confidence import (
     fields_for,
     points_interval,
 )
-from scrapeview.judge.bounds import level_for, spread_out
-from scrapeview.judge.clumped import EVENLY, Clumped, clumped_in
-from scrapeview.judge.laid import Mask, known_mask
+from scrapeview.judge.compare.laid import Mask, known_mask
+from scrapeview.judge.verdict.bounds import level_for, spread_out
+from scrapeview.judge.verdict.clumped import EVENLY, Clumped, clumped_in
 from scrapeview.plane.polygons import polygon_mask
 from scrapeview.result import Reading
 from scrapeview.units import per_square_inch

@@ -5,7 +5,7 @@ from scipy import stats
 
 from scrapeview.bearing import Interval
 from scrapeview.errors import SettingsError
-from scrapeview.judge.criteria import Criterion, Stands
+from scrapeview.judge.verdict.criteria import Criterion, Stands
 
 UNKNOWN = Interval(-np.inf, np.inf)
 STANDS_WORST_LAST: tuple[Stands, ...] = ("clears", "cannot tell", "open", "falls short")

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from scrapeview.bearing.components import BARE, MARKS
 from scrapeview.errors import ReadingError
-from scrapeview.judge.chance import Chance, filled, random_offsets, range_of
-from scrapeview.judge.laid import FaceGrid, LaidPrint, Mask
-from scrapeview.judge.places import large_marks, open_space, table_of_places
+from scrapeview.judge.compare.chance import Chance, filled, random_offsets, range_of
+from scrapeview.judge.compare.laid import FaceGrid, LaidPrint, Mask
+from scrapeview.judge.compare.places import large_marks, open_space, table_of_places
 
 LEAST_MARKED_MM = 0.8
 """A disc of this diameter is the smallest mark that counts, as for a point."""

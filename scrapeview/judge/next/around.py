@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from scrapeview.judge.laid import FaceGrid, LaidPrint, Mask
+from scrapeview.judge.compare.laid import FaceGrid, LaidPrint, Mask
 from scrapeview.units import MM2_PER_SQUARE_INCH, MM_PER_INCH
 
 Figures = NDArray[np.float64]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.judge.pass_figures import PassFigures, Which
+from scrapeview.judge.forecast.pass_figures import PassFigures, Which
 
 Array = NDArray[np.float64]
 

@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from scrapeview.judge.clearing import HORIZON, Needed, quantiles
+from scrapeview.judge.forecast.clearing import HORIZON, Needed, quantiles
 
 FORGETTING = 0.7
 """Weight of a pass against the next one: later passes are more like those ahead."""

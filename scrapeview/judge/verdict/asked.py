@@ -5,9 +5,9 @@ from scipy import stats
 
 from scrapeview.bearing import Interval, Square, sliding_squares, sums_of
 from scrapeview.bearing.bare import GRID_PX_PER_MM
-from scrapeview.judge.bounds import UNKNOWN, at_risk, judged
-from scrapeview.judge.criteria import Criterion
-from scrapeview.judge.parts import Ground, count_doubt
+from scrapeview.judge.verdict.bounds import UNKNOWN, at_risk, judged
+from scrapeview.judge.verdict.criteria import Criterion
+from scrapeview.judge.verdict.parts import Ground, count_doubt
 from scrapeview.result import Reading
 from scrapeview.targets import Target
 from scrapeview.units import MM_PER_INCH, per_square_inch

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scrapeview.judge.agreement import same_frame
-from scrapeview.judge.laid import FaceGrid, Mask, shares
-from scrapeview.judge.parts import Ground, ground_of
-from scrapeview.judge.usable import can_confirm
+from scrapeview.judge.compare.laid import FaceGrid, Mask, shares
+from scrapeview.judge.verdict.agreement import same_frame
+from scrapeview.judge.verdict.parts import Ground, ground_of
+from scrapeview.judge.verdict.usable import can_confirm
 from scrapeview.result import Reading
 from scrapeview.targets import Target
 

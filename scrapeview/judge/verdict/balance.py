@@ -6,10 +6,10 @@ from itertools import combinations
 from typing import Literal
 
 from scrapeview.bearing import Interval
-from scrapeview.judge.bounds import STANDS_WORST_LAST, UNKNOWN, without_sign
-from scrapeview.judge.change import difference
-from scrapeview.judge.criteria import Balance, Criterion, Stands
-from scrapeview.judge.parts import Part, joined
+from scrapeview.judge.compare.change import difference
+from scrapeview.judge.verdict.bounds import STANDS_WORST_LAST, UNKNOWN, without_sign
+from scrapeview.judge.verdict.criteria import Balance, Criterion, Stands
+from scrapeview.judge.verdict.parts import Part, joined
 
 Figure = Literal["points", "contact"]
 

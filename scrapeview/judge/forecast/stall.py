@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from scrapeview.judge.clearing import asked_of
-from scrapeview.judge.pass_figures import PassFigures, Which, pass_figures
-from scrapeview.judge.progress_model import TAIL
+from scrapeview.judge.forecast.clearing import asked_of
+from scrapeview.judge.forecast.pass_figures import PassFigures, Which, pass_figures
+from scrapeview.judge.forecast.progress_model import TAIL
 from scrapeview.targets import Target
 
 PASSES = 3

@@ -1,0 +1,1 @@
+"""Whether a face is done: criteria, zones, agreement of prints, and the outcome."""
