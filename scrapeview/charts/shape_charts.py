@@ -165,7 +165,7 @@ def _map_layout(shape: Shape, per_unit: float, unit: str, smoothed: str) -> dict
         "margin": {"l": 8, "r": 12, "t": 100, "b": 8},
         "legend": {"orientation": "h", "x": 0, "y": 0, "yref": "container", "yanchor": "bottom"},
         "annotations": [{
-            "text": f"<b>Relief, an estimate: texture heights</b><br>smoothed over {smoothed}",
+            "text": f"<b>Relief, an estimate</b><br>texture heights, over {smoothed}",
             "showarrow": False, "align": "left", "x": 0, "xref": "paper", "xanchor": "left",
             "y": 1, "yref": "paper", "yanchor": "bottom", "yshift": 42,
         }],
@@ -286,7 +286,7 @@ def _picture_layout(shape: Shape, per_unit: float, unit: str) -> dict[str, Any]:
             "entrywidthmode": "fraction",
         },
         "annotations": [{
-            "text": "<b>Where it bears and would turn</b>", "showarrow": False, "x": 0,
+            "text": "<b>Bearing and pivots</b>", "showarrow": False, "x": 0,
             "xref": "paper", "xanchor": "left", "y": 1, "yref": "paper", "yanchor": "bottom",
             "yshift": 58, "align": "left",
         }],
