@@ -88,7 +88,7 @@ PASSES = (
     _pass(2.8, 0.085, (6.0, 2.6), 3.4, (6.0, 4.4), 7, 10.0),
     _pass(2.6, 0.08, (5.2, 2.4), 3.3, (5.4, 4.2), 9, 8.0),
 )
-"""From first rough print to done."""
+"""From first rough print to nearly done."""
 
 
 def scrape_series(
