@@ -129,9 +129,13 @@ class Tab:
 
     def settle(self) -> None:
         """Wait until the server has nothing more to say to this tab."""
-        idle = '[data-testid="stApp"][data-test-script-state="notRunning"]'
+        # a page that is not connected yet has not asked for its script to be run
+        idle = (
+            '[data-testid="stApp"][data-test-connection-state="CONNECTED"]'
+            '[data-test-script-state="notRunning"]'
+        )
         quiet = 0
-        while quiet < 2:
+        while quiet < 4:
             self.page.wait_for_selector(idle)
             self.page.wait_for_timeout(120)
             quiet = quiet + 1 if self.page.locator(idle).count() else 0

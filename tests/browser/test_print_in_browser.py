@@ -63,10 +63,10 @@ def text_of(tab):
     return tab.page.get_by_test_id("stMain").inner_text()
 
 
-def charted_passes(tab):
-    """How many passes the first chart of the page draws."""
-    tab.page.wait_for_selector(".js-plotly-plot")
-    return tab.page.evaluate("document.querySelector('.js-plotly-plot').calcdata[0].length")
+def see_charted(tab, passes):
+    """Wait until the first chart of the page draws so many passes; fail where it never does."""
+    drawn = "document.querySelector('.js-plotly-plot')?.calcdata?.[0].length"
+    tab.page.wait_for_function(f"{drawn} === {passes}")
 
 
 def counted(tab):
@@ -111,14 +111,14 @@ def test_a_print_is_photographed_read_corrected_kept_and_found_again(
     hand.press("Keep as pass 1")
     hand.see("Kept as pass 1.")
     hand.open("face?face=1")
-    assert charted_passes(hand) == 1
+    see_charted(hand, 1)
     assert contact in text_of(hand)
     keep_another(hand, shot(7))
     hand.open("face?face=1")
-    assert charted_passes(hand) == 2
+    see_charted(hand, 2)
     hand.page.reload()
     hand.settle()
-    assert charted_passes(hand) == 2
+    see_charted(hand, 2)
     assert hand.complaints() == []
 
     record = Record.open(home)

@@ -6,7 +6,8 @@ from bench_browser import Tab
 IN_SHADOW = """(script) => {
   const root = [...document.querySelectorAll("*")].map((e) => e.shadowRoot)
     .find((r) => r?.querySelector("[data-testid=sheet-after]"));
-  return new Function("root", script)(root);
+  const AsyncFunction = (async () => {}).constructor;
+  return new AsyncFunction("root", script)(root);
 }"""
 CHANGES = """
   const sheet = root.querySelector("[data-testid=sheet-after]");
@@ -116,9 +117,21 @@ def test_both_prints_are_enlarged_and_moved_together(bench):
         IN_SHADOW,
         """
         const [one, two] = root.querySelectorAll(".frame");
+        const wait = (ms) => new Promise((done) => setTimeout(done, ms));
+        const until = async (holds) => {
+          for (let tries = 0; tries < 100 && !holds(); tries++) await wait(100);
+        };
+        // enlarging moves both to keep the middle, which has to be over before they are moved
+        let last = -1;
+        await until(() => {
+          const still = one.scrollWidth > 1.9 * one.clientWidth && one.scrollLeft === last;
+          last = one.scrollLeft;
+          return still;
+        });
         one.scrollLeft = 77;
-        return new Promise((done) => setTimeout(() => done([two.scrollLeft, two.scrollTop ===
-          one.scrollTop, one.scrollWidth > 1.9 * one.clientWidth]), 300));
+        await until(() => two.scrollLeft === 77);
+        return [two.scrollLeft, two.scrollTop === one.scrollTop,
+          one.scrollWidth > 1.9 * one.clientWidth];
         """,
     )
     assert scrolled == [77, True, True]
@@ -131,10 +144,15 @@ def test_marks_are_shown_and_hidden_without_a_new_picture(bench):
             IN_SHADOW, 'return root.querySelectorAll("[data-testid=sheet-after] path").length'
         )
 
-    bench.page.wait_for_timeout(300)
+    def see_drawn(paths):
+        for _ in range(100):
+            if drawn() == paths:
+                break
+            bench.page.wait_for_timeout(100)
+        assert drawn() == paths
+
+    see_drawn(4)
     before = share(bench)
-    assert drawn() == 4
     bench.page.get_by_text("came (", exact=False).first.click()
-    bench.settle()
-    assert drawn() == 2
+    see_drawn(2)
     assert share(bench) == before
