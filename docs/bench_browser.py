@@ -135,7 +135,7 @@ class Tab:
             '[data-test-script-state="notRunning"]'
         )
         quiet = 0
-        while quiet < 4:
+        while quiet < 3:
             self.page.wait_for_selector(idle)
             self.page.wait_for_timeout(120)
             quiet = quiet + 1 if self.page.locator(idle).count() else 0
