@@ -1,23 +1,17 @@
 """The verdict on a face in the record, kept beside it so that a whole shop is listed at once."""
 
 from collections.abc import Callable
-from typing import cast
 
-from scrapeview.charts.shown import Units
 from scrapeview.charts.verdict_words import verdict_sentence
 from scrapeview.errors import ScrapeviewError
 from scrapeview.judge import METHOD, JudgedPrint, Verdict, judge_face
 from scrapeview.record import FaceEntry, Record
 from scrapeview.record.entries import KeptVerdict
 from scrapeview.record.judged import PASSES_JUDGED
+from scrapeview.shown_units import face_units, shop_units
 
 Progress = Callable[[int, int, str], None]
 """Called with the faces judged, the faces there are to judge, and the face it is about."""
-
-
-def units_of(record: Record, face: FaceEntry) -> Units:
-    """Return the units a face is shown in: its own, else the shop's."""
-    return cast(Units, face.plan.units or record.setting("units", "metric"))
 
 
 def judged_prints(record: Record, face_id: int) -> tuple[JudgedPrint, ...]:
@@ -56,7 +50,7 @@ def face_verdict(record: Record, face_id: int) -> Verdict:
         Where it has no print yet.
     """
     face = record.face(face_id)
-    units = units_of(record, face)
+    units = face_units(record, face)
     # before the readings, so that what changes meanwhile leaves the verdict stale, not wrong
     judged_from = _judged_from(record.judged_from(face_id), units)
     verdict = judge_face(judged_prints(record, face_id), face.plan.target)
@@ -78,7 +72,7 @@ def kept_verdict(record: Record, face_id: int) -> KeptVerdict:
         As `face_verdict`.
     """
     kept = record.kept_verdicts().get(face_id)
-    units = units_of(record, record.face(face_id))
+    units = face_units(record, record.face(face_id))
     if kept is None or kept.judged_from != _judged_from(record.judged_from(face_id), units):
         face_verdict(record, face_id)
         kept = record.kept_verdicts()[face_id]
@@ -87,7 +81,7 @@ def kept_verdict(record: Record, face_id: int) -> KeptVerdict:
 
 def fresh_verdicts(record: Record) -> tuple[dict[int, KeptVerdict], tuple[FaceEntry, ...]]:
     """Return the verdicts that still hold, by face, and the faces that are yet to be judged."""
-    shop_units = record.setting("units", "metric")
+    of_shop = shop_units(record)
     rests_on = record.all_judged_from()
     faces = {face.face_id: face for face in record.faces() if face.face_id in rests_on}
     kept = record.kept_verdicts()
@@ -95,8 +89,7 @@ def fresh_verdicts(record: Record) -> tuple[dict[int, KeptVerdict], tuple[FaceEn
         face_id: kept[face_id]
         for face_id, face in faces.items()
         if face_id in kept
-        and kept[face_id].judged_from
-        == _judged_from(rests_on[face_id], face.plan.units or shop_units)
+        and kept[face_id].judged_from == _judged_from(rests_on[face_id], face.plan.units or of_shop)
     }
     return fresh, tuple(face for face_id, face in faces.items() if face_id not in fresh)
 

@@ -19,9 +19,10 @@ def judge(
 ) -> None:
     """Judge a face by its last prints: done, nearly, keep scraping or print again, and why."""
     from scrapeview.face_beside import beside_sentences
-    from scrapeview.face_verdict import face_verdict, units_of
+    from scrapeview.face_verdict import face_verdict
     from scrapeview.judge.verdict.verdict_table import criteria_table
     from scrapeview.outputs import require_writable, write_whole
+    from scrapeview.shown_units import face_units
     from scrapeview.tables import table_bytes
     from scrapeview.verdict_text import verdict_text
 
@@ -30,7 +31,7 @@ def judge(
         if criteria is not None:
             require_writable(criteria)
         entry = record.face(face)
-        units = units_of(record, entry)
+        units = face_units(record, entry)
         verdict = face_verdict(record, face)
         if criteria is not None and kind is not None:
             write_whole({criteria: table_bytes(criteria_table(verdict), kind)})

@@ -70,6 +70,7 @@ def keep(
     from scrapeview.face_reading import read_for_face
     from scrapeview.photo.load import read_file
     from scrapeview.record import Scrape
+    from scrapeview.shown_units import face_units
     from scrapeview.table_text import reading_text
     from scrapeview.typed import PlaneText, all_picks
 
@@ -91,8 +92,7 @@ def keep(
             face, [(photo.name, content)], reading, scrape,
             placement=placement, pass_number=number, again=again,
         )  # fmt: skip
-        units = entry.plan.units or record.setting("units", "metric")
-        say(reading_text(reading, photo.name, units))
+        say(reading_text(reading, photo.name, face_units(record, entry)))
         say(f"\nKept as pass {kept.pass_number} of {entry.title}.")
 
 

@@ -57,9 +57,10 @@ def map_(
     """
     from scrapeview.charts.compare_pictures import washed_out_of
     from scrapeview.charts.next_words import next_sentences
-    from scrapeview.face_verdict import face_verdict, units_of
+    from scrapeview.face_verdict import face_verdict
     from scrapeview.judge.next.next_pass import next_pass
     from scrapeview.outputs import require_writable, write_whole
+    from scrapeview.shown_units import face_units
 
     with plain_refusals(), opened(home) as record:
         _require_kind(file)
@@ -74,7 +75,7 @@ def map_(
         advice = next_pass(
             reading, entry.plan.target, done=done, washed_out=washed_out_of(reading, content)
         )
-        shown_in = units_of(record, entry) if units is None else units.value
+        shown_in = face_units(record, entry) if units is None else units.value
         if file.suffix.lower() == ".png":
             from scrapeview.charts.next_pass_picture import draw_next_pass
 

@@ -139,6 +139,14 @@ def matched_f1():
     return _matched_f1
 
 
+@pytest.fixture
+def own_home(tmp_path, monkeypatch):
+    """Folder of a record of the test's own; no command touches the user's own record."""
+    monkeypatch.delenv("SCRAPEVIEW_RECORD", raising=False)
+    monkeypatch.setenv("SCRAPEVIEW_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
 class Drawn:
     """Marks drawn on a raster around a face of `size_mm`, which starts at (0, 0) mm."""
 

@@ -18,19 +18,13 @@ from scrapeview.face_verdict import fresh_verdicts, judged_prints
 from scrapeview.record import FacePlan, Record, Scrape, SwingTest
 from scrapeview.targets import NO_TARGET, Target
 
+pytestmark = pytest.mark.usefixtures("own_home")
+
 SEED = 2
 REACHED = Target(
     name="own", ppsi_least=1, contact_least_percent=1, haze_most_percent=60,
     prints_apart_most_percent=100,
 )  # fmt: skip
-
-
-@pytest.fixture(autouse=True)
-def own_home(tmp_path, monkeypatch):
-    """No test touches the user's own record."""
-    monkeypatch.delenv("SCRAPEVIEW_RECORD", raising=False)
-    monkeypatch.setenv("SCRAPEVIEW_HOME", str(tmp_path / "home"))
-    return tmp_path / "home"
 
 
 @pytest.fixture(scope="module")

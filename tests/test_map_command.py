@@ -11,18 +11,12 @@ from scrapeview.map_command import map_
 from scrapeview.record import FacePlan, Record
 from scrapeview.targets import Target
 
+pytestmark = pytest.mark.usefixtures("own_home")
+
 SEED = 2
 app = typer.Typer(pretty_exceptions_enable=False)
 app.command("map")(map_)
 app.callback()(lambda: None)
-
-
-@pytest.fixture(autouse=True)
-def own_home(tmp_path, monkeypatch):
-    """No test touches the user's own record."""
-    monkeypatch.delenv("SCRAPEVIEW_RECORD", raising=False)
-    monkeypatch.setenv("SCRAPEVIEW_HOME", str(tmp_path / "home"))
-    return tmp_path / "home"
 
 
 @pytest.fixture(scope="module")

@@ -14,15 +14,9 @@ from scrapeview.record import EyeCount, FacePlan, Record, Scrape, SwingTest
 from scrapeview.record_text import columns_text, faces_text, moved_text
 from scrapeview.targets import Target
 
+pytestmark = pytest.mark.usefixtures("own_home")
+
 SEED = 2
-
-
-@pytest.fixture(autouse=True)
-def own_home(tmp_path, monkeypatch):
-    """No test touches the user's own record."""
-    monkeypatch.delenv("SCRAPEVIEW_RECORD", raising=False)
-    monkeypatch.setenv("SCRAPEVIEW_HOME", str(tmp_path / "home"))
-    return tmp_path / "home"
 
 
 @pytest.fixture(scope="module")

@@ -7,10 +7,10 @@ import streamlit as st
 
 from scrapeview.charts.shown import Units, side
 from scrapeview.dashboard.face_form_target import flatness_fields, target_fields
-from scrapeview.dashboard.shell import shop_units
 from scrapeview.record import FacePlan, Record
 from scrapeview.record.entries import Shape
 from scrapeview.settings import Settings
+from scrapeview.shown_units import shop_units
 from scrapeview.units import MM_PER_INCH
 
 SHAPES: dict[Shape, str] = {

@@ -10,13 +10,13 @@ from scrapeview.dashboard.face_table import show_table
 from scrapeview.dashboard.shell import (
     EMPTY_PASSES,
     chosen_face,
-    face_units,
     link_to,
     page,
     plainly,
     the_record,
 )
 from scrapeview.record import FaceEntry, PassEntry, Record
+from scrapeview.shown_units import face_units
 
 
 def face_page() -> None:

@@ -6,11 +6,11 @@ import pandas as pd
 import streamlit as st
 
 from scrapeview.charts import verdict_words as words
-from scrapeview.charts.chart_style import chart_config
 from scrapeview.charts.judge_charts import balance_chart, balance_look
 from scrapeview.charts.shown import Units, area, points_by, points_unit
-from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
+from scrapeview.dashboard.face_downloads import file_stem, offer_table
 from scrapeview.dashboard.judge_look import show_told
+from scrapeview.dashboard.judge_part import show_still
 from scrapeview.judge.verdict.criteria import Verdict
 from scrapeview.judge.verdict.verdict_table import balance_table
 from scrapeview.record import FaceEntry
@@ -51,14 +51,7 @@ def _show_sentences(verdict: Verdict, units: Units) -> None:
 
 def _show_chart(face: FaceEntry, verdict: Verdict, units: Units) -> None:
     figure = balance_chart(verdict, units)
-    stem = file_stem(face, "pass", verdict.pass_number, "balance")
-    key = f"judge-{face.face_id}-balance"
-    config = chart_config(stem) | {"modeBarButtons": [["toImage"]]}
-    st.plotly_chart(
-        figure, theme=None, config=config, key=key, width="stretch", height=figure.layout.height
-    )
-    st.caption(KEY)
-    offer_figure(figure, balance_table(verdict), stem, key)
+    show_still(face, verdict.pass_number, "balance", figure, KEY, balance_table(verdict))
 
 
 def _show_zones(face: FaceEntry, verdict: Verdict, units: Units) -> None:

@@ -6,11 +6,11 @@ import pandas as pd
 import streamlit as st
 
 from scrapeview.charts import verdict_words as words
-from scrapeview.charts.chart_style import chart_config
 from scrapeview.charts.judge_charts import SIGNS, criteria_chart, worst_first
 from scrapeview.charts.shown import Units
-from scrapeview.dashboard.face_downloads import file_stem, offer_figure, offer_table
+from scrapeview.dashboard.face_downloads import file_stem, offer_table
 from scrapeview.dashboard.judge_look import show_told
+from scrapeview.dashboard.judge_part import show_still
 from scrapeview.dashboard.shell import link_to
 from scrapeview.judge.verdict.criteria import Stands, Verdict
 from scrapeview.judge.verdict.verdict_table import criteria_table
@@ -65,14 +65,7 @@ def _show_sentences(verdict: Verdict, units: Units) -> None:
 
 def _show_chart(face: FaceEntry, verdict: Verdict, units: Units) -> None:
     figure = criteria_chart(verdict, units)
-    stem = file_stem(face, "pass", verdict.pass_number, "criteria")
-    key = f"judge-{face.face_id}-criteria"
-    config = chart_config(stem) | {"modeBarButtons": [["toImage"]]}
-    st.plotly_chart(
-        figure, theme=None, config=config, key=key, width="stretch", height=figure.layout.height
-    )
-    st.caption(KEY)
-    offer_figure(figure, criteria_table(verdict), stem, key)
+    show_still(face, verdict.pass_number, "criteria", figure, KEY, criteria_table(verdict))
 
 
 def _show_table(face: FaceEntry, verdict: Verdict, target: Target, units: Units) -> None:

@@ -16,15 +16,9 @@ from scrapeview.dashboard.judge_part import part
 from scrapeview.dashboard.judge_progress import show_progress
 from scrapeview.dashboard.judge_shape import show_shape
 from scrapeview.dashboard.new_print_scrape import waiting_pass
-from scrapeview.dashboard.shell import (
-    EMPTY_PASSES,
-    chosen_face,
-    face_units,
-    link_to,
-    page,
-    the_record,
-)
+from scrapeview.dashboard.shell import EMPTY_PASSES, chosen_face, link_to, page, the_record
 from scrapeview.record import FaceEntry, Record
+from scrapeview.shown_units import face_units
 
 VERDICT, SHAPE, OVER = "Verdict", "Shape", "Last passes"
 NEXT, PROGRESS, EYE = "Next pass", "Progress", "By eye"

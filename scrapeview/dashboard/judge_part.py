@@ -5,9 +5,12 @@ from contextlib import contextmanager
 from typing import Any
 
 import pandas as pd
+import plotly.graph_objects as go
 import streamlit as st
 
+from scrapeview.charts.chart_style import chart_config
 from scrapeview.dashboard import shell
+from scrapeview.dashboard.face_downloads import file_stem, offer_figure
 from scrapeview.record import FaceEntry
 
 NO_PRINT = (
@@ -43,3 +46,16 @@ def latest_print(face: FaceEntry, progress: pd.DataFrame) -> Any:
 def title_of(row: Any) -> str:
     """Return which print a row is about: pass 7, or pass 7 at the left end."""
     return f"pass {row.number}" + (f", {row.placement}" if row.placement else "")
+
+
+def show_still(
+    face: FaceEntry, number: int, what: str, figure: go.Figure, caption: str, frame: pd.DataFrame
+) -> None:
+    """Show a chart of a pass that is only looked at, what its signs mean, and its downloads."""
+    stem, key = file_stem(face, "pass", number, what), f"judge-{face.face_id}-{what}"
+    config = chart_config(stem) | {"modeBarButtons": [["toImage"]]}
+    st.plotly_chart(
+        figure, theme=None, config=config, key=key, width="stretch", height=figure.layout.height
+    )
+    st.caption(caption)
+    offer_figure(figure, frame, stem, key)

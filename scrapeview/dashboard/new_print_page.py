@@ -14,17 +14,11 @@ from scrapeview.dashboard.new_print_photo import clear_field, photo_field
 from scrapeview.dashboard.new_print_place import place_face
 from scrapeview.dashboard.new_print_scrape import later_form
 from scrapeview.dashboard.new_print_view import show_picture, take_events
-from scrapeview.dashboard.shell import (
-    chosen_face,
-    face_units,
-    link_to,
-    page,
-    plainly,
-    the_record,
-)
+from scrapeview.dashboard.shell import chosen_face, link_to, page, plainly, the_record
 from scrapeview.plane import Plane
 from scrapeview.record import FaceEntry, Record
 from scrapeview.result import Reading
+from scrapeview.shown_units import face_units
 
 
 def new_print_page() -> None:

@@ -6,9 +6,10 @@ from scrapeview.dashboard.cautions import show_cautions
 from scrapeview.dashboard.settings_archive import show_archive
 from scrapeview.dashboard.settings_record import show_check, show_exports, show_reread
 from scrapeview.dashboard.settings_targets import show_targets
-from scrapeview.dashboard.shell import page, plainly, shop_units, the_record
+from scrapeview.dashboard.shell import page, plainly, the_record
 from scrapeview.dashboard.shop_wide import keep_scrapers, scrapers
 from scrapeview.record import Record
+from scrapeview.shown_units import shop_units
 
 _UNITS_KEY, _SCRAPERS_KEY = "settings_units", "settings_scrapers"
 _UNITS = {"metric": "metric: mm, points per 25 mm square", "inch": "inch: in, points per in2"}

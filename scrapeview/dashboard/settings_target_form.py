@@ -6,7 +6,7 @@ import streamlit as st
 
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_form_target import fill_in
-from scrapeview.dashboard.shell import plainly, shop_units
+from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.shop_wide import NEW_TARGET, keep_targets, shop_targets
 from scrapeview.dashboard.target_values import (
     FOUR_DIGITS,
@@ -20,6 +20,7 @@ from scrapeview.dashboard.target_values import (
 )
 from scrapeview.errors import SettingsError
 from scrapeview.record import Record
+from scrapeview.shown_units import shop_units
 from scrapeview.targets import ASKED, SHIPPED_TARGETS, SURE_WORDS, Asked, Origin, Target
 
 _SAID, _VERSION, _CHOSEN, _NEXT = (

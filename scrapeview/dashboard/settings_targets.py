@@ -8,10 +8,10 @@ from scrapeview.dashboard.settings_target_form import (
     show_target_form,
 )
 from scrapeview.dashboard.settings_targets_table import targets_csv, targets_html
-from scrapeview.dashboard.shell import shop_units
 from scrapeview.dashboard.shop_wide import shop_targets
 from scrapeview.errors import SettingsError
 from scrapeview.record import Record
+from scrapeview.shown_units import shop_units
 
 
 def show_targets(record: Record) -> None:

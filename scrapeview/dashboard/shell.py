@@ -9,7 +9,6 @@ from pathlib import Path
 import streamlit as st
 from sqlalchemy.exc import SQLAlchemyError
 
-from scrapeview.charts.shown import Units
 from scrapeview.dashboard.styles import CSS
 from scrapeview.errors import ScrapeviewError
 from scrapeview.record import FaceEntry, Record
@@ -98,16 +97,6 @@ def the_record() -> Record:
 @st.cache_resource(show_spinner=False, on_release=lambda record: record.close())
 def _opened(home: str, url: str) -> Record:
     return Record.open(Path(home) if home else None, url or None)
-
-
-def shop_units(record: Record) -> Units:
-    """Return the units the shop works in."""
-    return "inch" if record.setting("units", "metric") == "inch" else "metric"
-
-
-def face_units(record: Record, face: FaceEntry) -> Units:
-    """Return the units a face is shown in: its own, else the shop's."""
-    return face.plan.units or shop_units(record)
 
 
 def chosen_face(record: Record) -> FaceEntry | None:

@@ -3,8 +3,9 @@
 import streamlit as st
 
 from scrapeview.dashboard.face_form import new_plan, plan_fields
-from scrapeview.dashboard.shell import plainly, remember_face, shop_units
+from scrapeview.dashboard.shell import plainly, remember_face
 from scrapeview.record import FaceEntry, Machine, Part, Record
+from scrapeview.shown_units import shop_units
 
 _SAID = "shop_said"
 KEPT_BY_ARCHIVE = (

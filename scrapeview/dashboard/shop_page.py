@@ -9,12 +9,13 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard import shop_dialogs
 from scrapeview.dashboard.cautions import show_cautions
 from scrapeview.dashboard.first_start import WHAT_IT_IS
-from scrapeview.dashboard.shell import go_to, link_to, offer_sample, page, shop_units, the_record
+from scrapeview.dashboard.shell import go_to, link_to, offer_sample, page, the_record
 from scrapeview.dashboard.shop_table import show_table
 from scrapeview.dashboard.shop_verdicts import choose_verdict, judge_others, with_verdicts
 from scrapeview.dashboard.standing import card_html
 from scrapeview.face_verdict import fresh_verdicts
 from scrapeview.record import FaceEntry, Machine, Part, Record
+from scrapeview.shown_units import shop_units
 
 MOST_CARDS = 24
 MOST_WAITING = 6

@@ -3,17 +3,11 @@
 import pandas as pd
 import streamlit as st
 
-from scrapeview.dashboard.shell import (
-    EMPTY_PASSES,
-    chosen_face,
-    face_units,
-    link_to,
-    page,
-    the_record,
-)
+from scrapeview.dashboard.shell import EMPTY_PASSES, chosen_face, link_to, page, the_record
 from scrapeview.dashboard.side_passes import show_passes
 from scrapeview.dashboard.side_prints import show_prints
 from scrapeview.record import FaceEntry
+from scrapeview.shown_units import face_units
 
 ONE_PRINT = (
     "This face has one print so far, and nothing to lay beside it. Scrape the high places, print "
