@@ -10,7 +10,7 @@ HOUSE = Path(scrapeview.__file__).parent
 FILES = sorted(HOUSE.rglob("*.py"))
 GROUND = (
     "errors", "units", "flags", "columns", "settings", "provenance", "corrections", "targets",
-    "flatness",
+    "flatness", "placements",
 )  # fmt: skip
 ORDER = {
     **dict.fromkeys(GROUND, 0),
@@ -19,7 +19,7 @@ ORDER = {
     "film": 3,
     "bearing": 4,
     **dict.fromkeys(("confidence", "figures", "findings", "result"), 5),
-    **dict.fromkeys(("reading", "json_values", "reading_json"), 6),
+    **dict.fromkeys(("reading", "joining", "json_values", "reading_json"), 6),
     "record": 7,
     "judge": 8,
     "charts": 9,
