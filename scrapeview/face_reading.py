@@ -4,13 +4,19 @@ import dataclasses
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from scrapeview.corrections import Correction
+from scrapeview.errors import FaceError
 from scrapeview.plane import Plane
+from scrapeview.plane.polygons import clipped, polygon_area
 from scrapeview.reading import read_print
 from scrapeview.record.entries import FacePlan
 from scrapeview.result import Reading
 from scrapeview.settings import Picks
+
+WHOLE = 0.999
+"""Share of the face's sides from which a stretch counts as the whole face."""
 
 
 def read_for_face(
@@ -46,7 +52,7 @@ def read_for_face(
     settings = dataclasses.replace(
         plan.settings, marking_picks_px=marking_picks_px, metal_picks_px=metal_picks_px
     )
-    regions = [plane.to_px(np.array(region)) for region in plan.regions_mm]
+    regions = [plane.to_px(region) for region in regions_shown(plan, plane)]
     return read_print(
         photo,
         plane=plane,
@@ -56,6 +62,33 @@ def read_for_face(
         settings=settings,
         corrections=corrections,
     )
+
+
+def regions_shown(plan: FacePlan, plane: Plane) -> list[NDArray[np.float64]]:
+    """Return the regions of a face that lie in the stretch a plane was placed by, (N, 2) in mm.
+
+    A print of a shorter reference shows one stretch of the face only; what lies beyond it is not
+    read. Without regions in the plan the stretch itself is read, and none are returned.
+
+    Raises
+    ------
+    FaceError
+        Where no region reaches into the stretch.
+    """
+    regions = [np.array(region, dtype=float) for region in plan.regions_mm]
+    if plan.shape != "rectangle" or not plane.face_mm or not regions:
+        return regions
+    (x0, y0), (x1, y1) = plane.face_mm[0].min(axis=0), plane.face_mm[0].max(axis=0)
+    if x1 - x0 >= WHOLE * plan.width_mm and y1 - y0 >= WHOLE * plan.height_mm:
+        return regions
+    parts = [clipped(region, (float(x0), float(y0), float(x1), float(y1))) for region in regions]
+    shown = [part for part in parts if len(part) > 2 and polygon_area(part) > 0]
+    if not shown:
+        raise FaceError(
+            "No part of the face lies in the stretch that was printed: check where it begins and "
+            "how long it is."
+        )
+    return shown
 
 
 def reread_print(plan: FacePlan, photo: bytes, reading: Reading) -> Reading:

@@ -109,3 +109,38 @@ def crossings(
     )
     x = start[side, 0] + (y[line] - start[side, 1]) * slope[side]
     return line, x, owner[side]
+
+
+def clipped(polygon: Polygon, bounds: tuple[float, float, float, float]) -> Polygon:
+    """Part of a polygon inside a box (I. Sutherland, G. Hodgman, 1974).
+
+    Where a hollow polygon falls into pieces they stay joined along the box's border, by sides
+    that lie on each other and hold no area.
+
+    Parameters
+    ----------
+    polygon : (N, 2) float array
+    bounds : (x0, y0, x1, y1)
+        The box, in the polygon's unit.
+
+    Returns
+    -------
+    (M, 2) float array
+        (0, 2) where nothing of it lies inside.
+    """
+    x0, y0, x1, y1 = bounds
+    for axis, limit, sign in ((0, x0, 1), (0, x1, -1), (1, y0, 1), (1, y1, -1)):
+        polygon = _half_of(polygon, sign * (polygon[:, axis] - limit))
+    return polygon
+
+
+def _half_of(polygon: Polygon, inward: NDArray[np.float64]) -> Polygon:
+    """Corners where `inward` is not negative, and where sides cross to where it is."""
+    kept: list[NDArray[np.float64]] = []
+    after, inward_after = np.roll(polygon, -1, axis=0), np.roll(inward, -1)
+    for here, there, a, b in zip(polygon, after, inward, inward_after, strict=True):
+        if a >= 0:
+            kept.append(here)
+        if a * b < 0:
+            kept.append(here + (there - here) * a / (a - b))
+    return np.array(kept, dtype=float).reshape(-1, 2)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from skimage.draw import polygon2mask
 
 from scrapeview.plane import circle_polygon
-from scrapeview.plane.polygons import crosses_itself, polygon_area, polygon_mask
+from scrapeview.plane.polygons import clipped, crosses_itself, polygon_area, polygon_mask
 from scrapeview.plane.sweep import swept_areas
 
 PROFILE = settings(deadline=None, derandomize=True, max_examples=40)
@@ -160,3 +160,21 @@ def test_sweep_agrees_with_a_fine_raster(region: np.ndarray, opening: np.ndarray
 def test_overlapping_regions_are_measured() -> None:
     swept = swept_areas([box(0, 0, 10, 10), box(8, 2, 20, 12)], [])
     assert swept.overlap == pytest.approx(2 * 8)
+
+
+@PROFILE
+@given(stars, st.tuples(st.floats(100, 200), st.floats(60, 130)), st.floats(20, 120))
+def test_a_clipped_polygon_holds_what_lies_in_the_box(polygon, corner, side):
+    bounds = (*corner, corner[0] + side, corner[1] + 0.7 * side)
+    part = clipped(polygon, bounds)
+    inside = polygon_mask(polygon, SHAPE) & polygon_mask(box(*bounds), SHAPE)
+    held = polygon_mask(part, SHAPE) if len(part) else np.zeros(SHAPE, dtype=bool)
+    # a pixel's centre on the border itself may fall to either side
+    assert (held ^ inside).sum() <= 2
+    outside = swept_areas([box(*bounds)], [polygon]).regions[0]
+    area = polygon_area(part) if len(part) else 0.0
+    assert area == pytest.approx(polygon_area(box(*bounds)) - outside, abs=0.5)
+
+
+def test_nothing_is_left_of_a_polygon_beside_the_box():
+    assert clipped(box(0, 0, 4, 3), (10, 0, 20, 5)).shape == (0, 2)
