@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scrapeview import record_commands
+from scrapeview.card_command import card
 from scrapeview.console import plain_refusals, say
 from scrapeview.pick_options import (
     CentreOption,
@@ -201,6 +202,7 @@ def columns() -> None:
                     say(f"  {c.name:30}{c.dtype:9}{c.unit or '-':11}{c.meaning}")
 
 
+app.command()(card)
 app.command()(serve)
 record_commands.register(app)
 
