@@ -68,7 +68,7 @@ def measure_figures(
     film : Film
     bearing : Bearing
     plane : Plane
-        For the error of areas that comes from the picks.
+        For the error of areas that comes from how it was found.
     settings : Settings
     """
     in_face = regions > 0
@@ -82,7 +82,7 @@ def measure_figures(
     squares = sliding_squares(sums, bearing.points, face.bounds_mm, settings.cell_mm)
     fields = confidence.fields_for(sums, bearing.points, face.bounds_mm, settings.cell_mm)
     edge_percent = confidence.edge_percent(film.share, read, film.begins_at)
-    scale_error = 2 * plane.pick_error_mm / max(1e-9, face.area_mm2) ** 0.5
+    scale_error = plane.area_error(face.area_mm2, face.bounds_mm)
     return Figures(
         contact_percent=contact_percent,
         points_per_square_inch=ppsi,

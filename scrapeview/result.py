@@ -11,6 +11,7 @@ from scrapeview.figures import Figures
 from scrapeview.film import Heaviness, Separability
 from scrapeview.photo import Check
 from scrapeview.plane import Plane
+from scrapeview.plane.polygons import near_any
 from scrapeview.settings import Settings
 from scrapeview.units import SQUARES_25MM_PER_SQUARE_INCH
 
@@ -107,8 +108,9 @@ class Reading(Figures):
 
     @property
     def left_out_mm(self) -> tuple[NDArray[np.float64], ...]:
-        """Polygons (N, 2) taken out of the area by hand, mm."""
-        return left_out_of(self.corrections)
+        """Polygons (N, 2) taken out of the area, mm: by hand, and what hides the face."""
+        hidden = near_any(self.plane.hidden_mm, self.regions_mm)
+        return (*left_out_of(self.corrections), *hidden)
 
     @property
     def count_reliable(self) -> bool:

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.errors import FaceError
-from scrapeview.plane.plane import Plane, outside_tolerance_px, pixels_outside
+from scrapeview.plane.bounds import outside_tolerance_px, pixels_outside
+from scrapeview.plane.plane import Plane
 from scrapeview.plane.polygons import Polygon, crosses_itself, polygon_area, polygon_mask
 from scrapeview.plane.sweep import swept_areas
 from scrapeview.plane.view import View
@@ -36,6 +37,8 @@ class Face:
         nothing is taken out for them, so a unit or a pick is likely wrong.
     left_out_mm : tuple of (N, 2) float arrays
         Metal like the face around it that is not to be read; off the areas as openings are.
+    hidden_mm : tuple of (N, 2) float arrays
+        Where something lies on the face, or a map has a gap: the face is there but does not show.
     """
 
     regions_mm: tuple[Polygon, ...]
@@ -43,6 +46,7 @@ class Face:
     region_areas_mm2: tuple[float, ...]
     openings_outside: tuple[int, ...] = ()
     left_out_mm: tuple[Polygon, ...] = ()
+    hidden_mm: tuple[Polygon, ...] = ()
 
     @property
     def area_mm2(self) -> float:
@@ -80,8 +84,8 @@ class Face:
         return labels
 
     def openings_mask(self, view: View) -> NDArray[np.bool_]:
-        """Pixels of a view whose centres lie in an opening, (h, w) bool."""
-        return _inside_any(self.openings_mm, view)
+        """Pixels of a view that show no face, (h, w) bool: their centres are open or hidden."""
+        return _inside_any((*self.openings_mm, *self.hidden_mm), view)
 
 
 def face_from(
@@ -100,7 +104,7 @@ def face_from(
     Parameters
     ----------
     plane : Plane
-        Where the face lies in the photo.
+        Where the face lies in the photo; what it says is hidden is taken out.
     photo_size_px : (int, int)
         Width and height of the photo at full size.
     outline_px : sequence of (N, 2) array_like, optional
@@ -136,13 +140,13 @@ def face_from(
         _checked(polygon, f"Left-out area {number}")
         for number, polygon in enumerate(_as_list(left_out_mm), start=1)
     ]
-    swept = swept_areas(regions, [*openings, *left_out])
+    swept = swept_areas(regions, [*openings, *left_out, *plane.hidden_mm])
     _require_apart(regions, swept.overlap)
     _require_something_left(regions, swept.regions)
     taken = swept.openings[: len(openings)]
     outside = tuple(number for number, area in enumerate(taken, start=1) if area == 0)
     areas = tuple(swept.regions.tolist())
-    return Face(tuple(regions), tuple(openings), areas, outside, tuple(left_out))
+    return Face(tuple(regions), tuple(openings), areas, outside, tuple(left_out), plane.hidden_mm)
 
 
 def _inside_any(polygons: Sequence[Polygon], view: View) -> NDArray[np.bool_]:

@@ -38,6 +38,19 @@ def polygon_area(polygon: Polygon) -> float:
     return abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
 
 
+def near_any(polygons: Sequence[Polygon], others: Sequence[Polygon]) -> tuple[Polygon, ...]:
+    """Those polygons whose upright boxes overlap that of any of the others."""
+    boxes = [(other.min(axis=0), other.max(axis=0)) for other in others]
+    return tuple(
+        polygon
+        for polygon in polygons
+        if any(
+            (polygon.max(axis=0) > low).all() and (polygon.min(axis=0) < high).all()
+            for low, high in boxes
+        )
+    )
+
+
 def crosses_itself(polygon: Polygon) -> bool:
     """Tell whether two sides of the polygon that are not neighbours meet."""
     count = len(polygon)

@@ -10,7 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.errors import PlaneError
 from scrapeview.photo import Photo
-from scrapeview.plane.plane import Plane, grid_over, pixels_outside
+from scrapeview.plane.bounds import grid_over, pixels_outside
+from scrapeview.plane.plane import Plane
 from scrapeview.plane.projective import apply_homography
 
 _COARSER_THAN_VIEW = 1.3
@@ -91,8 +92,8 @@ def view_square_on(
     view_to_px = plane.mm_to_px @ view_to_mm
     border = _view_border(size)
     _require_before_horizon(view_to_px, border)
-    part, part_to_px = _photo_part(photo, apply_homography(view_to_px, border))
-    source, source_to_px = _smoothed(part, part_to_px, held / scale)
+    part, part_to_px = photo_part(photo, apply_homography(view_to_px, border))
+    source, source_to_px = smoothed(part, part_to_px, held / scale)
     rgb = cv2.warpPerspective(
         source,
         np.linalg.inv(source_to_px) @ view_to_px,
@@ -142,10 +143,17 @@ def _require_before_horizon(view_to_px: NDArray[np.float64], border: NDArray[np.
         )
 
 
-def _photo_part(
+def photo_part(
     photo: Photo, border_px: NDArray[np.float64]
 ) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
-    """Return the decoded pixels the view needs, and the map from them to full-size pixels."""
+    """Return the decoded pixels that are needed, and the map from them to full-size pixels.
+
+    Parameters
+    ----------
+    photo : Photo
+    border_px : (N, 2) float array
+        Full-size pixels that span what is needed; they may lie outside the photo.
+    """
     k = photo.reduction
     height, width = photo.rgb.shape[:2]
     needed = (border_px + 0.5) / k - 0.5
@@ -161,10 +169,24 @@ def _enlarging(factor: float) -> NDArray[np.float64]:
     return np.array([[factor, 0, shift], [0, factor, shift], [0, 0, 1.0]])
 
 
-def _smoothed(
+def smoothed(
     part: NDArray[np.uint8], part_to_px: NDArray[np.float64], excess: float
 ) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
-    """Pixels as coarse as the view, so that what it cannot show does not alias into it."""
+    """Return pixels as coarse as a view, so that what it cannot show does not alias into it.
+
+    Parameters
+    ----------
+    part : (h, w, 3) uint8 array
+    part_to_px : (3, 3) float array
+        From its pixels to those of the photo at full size.
+    excess : float
+        How many times finer than the view it is.
+
+    Returns
+    -------
+    part, part_to_px
+        The same, smoothed and perhaps shrunk.
+    """
     whole = max(1, min(math.floor(excess), *part.shape[:2]))
     if whole > 1:
         height, width = (side // whole for side in part.shape[:2])

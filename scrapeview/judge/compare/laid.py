@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrapeview.errors import ReadingError
-from scrapeview.plane.plane import pixels_outside
+from scrapeview.plane.bounds import pixels_outside
 from scrapeview.plane.polygons import polygon_mask
 from scrapeview.result import Reading
 

@@ -133,7 +133,9 @@ class Ground:
 def ground_of(reading: Reading) -> Ground:
     """Return what a reading knows of its face."""
     known = known_mask(reading)
-    ground = Ground(reading, known, None, _scale_error(reading))
+    ground = Ground(reading, known, None, 0.0)
+    scale_error = reading.plane.area_error(reading.area_mm2, ground.bounds_mm)
+    ground = replace(ground, scale_error=scale_error)
     if reading.washed_out_percent > 0:
         ground = replace(ground, kept=_kept_by_glare(ground))
     fields = whole(ground).fields
@@ -216,10 +218,6 @@ def count_doubt(points: pd.DataFrame, scale_error: float) -> float:
     """
     doubtful = sum(share * float(points[flag].sum()) for flag, share in DOUBT.items())
     return float(np.linalg.norm((doubtful, len(points) * COUNT_ERROR, len(points) * scale_error)))
-
-
-def _scale_error(reading: Reading) -> float:
-    return float(2 * reading.plane.pick_error_mm / max(1e-9, reading.area_mm2) ** 0.5)
 
 
 def _edge_percent(reading: Reading, fields: pd.DataFrame) -> float:
