@@ -14,8 +14,17 @@
 keeps the same print under another light or camera. `varied_scene(seed)` draws a scene over the
 whole range of conditions. `scrape_series(shape, seed=...)` prints one face pass by pass through
 the contact model, and `render(scene, lay=printed_layer(taken))` photographs such a print.
+
+    from scrapeview.simulate import LaidTile, render_carded, render_long
+    shot = render_carded("plain", card="inch", card_at_mm=(60, 40), card_turn_deg=8)
+    shot.jpeg, shot.window_mm, shot.window_px, shot.markers_px
+    long = render_long("plain", photos=7, size_mm=(1200, 120), lens=Lens(0.03), seed=1)
+    long.photos, long.solved.mm_to_px, long.solved.tiles_mm, long.truth, long.corners
 """
 
+from scrapeview.simulate.carded import Carded, render_carded
+from scrapeview.simulate.cards import LaidTile, tiles_along
+from scrapeview.simulate.long_face import Jitter, LongFace, render_long
 from scrapeview.simulate.presets import SCENES
 from scrapeview.simulate.render import render
 from scrapeview.simulate.result import Rendered, Truth
@@ -34,9 +43,13 @@ from scrapeview.simulate.variety import varied_scene
 __all__ = [
     "SCENES",
     "Camera",
+    "Carded",
     "FaceShape",
     "FilmLayer",
+    "Jitter",
+    "LaidTile",
     "Lighting",
+    "LongFace",
     "Marks",
     "Metal",
     "PrintScene",
@@ -44,6 +57,9 @@ __all__ = [
     "Truth",
     "printed_layer",
     "render",
+    "render_carded",
+    "render_long",
     "scrape_series",
+    "tiles_along",
     "varied_scene",
 ]

@@ -23,9 +23,9 @@ from scrapeview.simulate.contact import (
 )
 from scrapeview.simulate.fields import Field, Grid, generator, grid_over
 from scrapeview.simulate.marks import MarkField, field_marks, mottled
-from scrapeview.simulate.render import Layer
 from scrapeview.simulate.scene import FaceShape, PrintScene
 from scrapeview.simulate.shape import metal_cover, plane_size_mm
+from scrapeview.simulate.surface import Layer
 
 HEIGHTS_PX_PER_MM = 4.0
 KEEP_UM = 0.9
