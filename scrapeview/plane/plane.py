@@ -162,7 +162,20 @@ class Plane(FaceMapping):
 
     def moved(self, dx_mm: float, dy_mm: float) -> "Plane":
         """Plane of the same photo whose places all lie further right and down, by mm given."""
-        return self._renamed(np.array([[1, 0, -dx_mm], [0, 1, -dy_mm], [0, 0, 1.0]]))
+        return self.with_origin((-dx_mm, -dy_mm))
+
+    def with_origin(self, xy_mm: Sequence[float], turn_rad: float = 0.0) -> "Plane":
+        """Plane of the same photo with its origin at one of its places, its axes turned.
+
+        Parameters
+        ----------
+        xy_mm : (x, y)
+            The new origin, mm as they are now.
+        turn_rad : float
+            Turn of the new axes, clockwise as the photo is seen.
+        """
+        (x, y), cosine, sine = xy_mm, math.cos(turn_rad), math.sin(turn_rad)
+        return self._renamed(np.array([[cosine, -sine, x], [sine, cosine, y], [0, 0, 1.0]]))
 
     def placed(self, corners_px: ArrayLike, size_mm: Sequence[float]) -> "Plane":
         """Plane of a face of known size that lies on this one: its top left is the new origin.
