@@ -1,8 +1,9 @@
 """One zip of a machine: out of the record, and into a record on another computer without loss.
 
 manifest.json names every member with its size and SHA-256; record.json holds the machine with its
-parts, faces, passes, prints, which reading was chosen when and why, squares counted by eye and
-swing tests; photographs/ the files as they came, by SHA-256; readings/ every reading as
+parts, faces, passes, prints with where the reference lay and what they were joined from, which
+reading was chosen when and why, squares counted by eye, swing tests, what a film unit is worth and
+checks with instruments; photographs/ the files as they came, by SHA-256; readings/ every reading as
 `scrapeview.to_json` writes it; tables/ passes, points and cells of the current readings as CSV,
 for people: they are not read back. Verdicts are not taken along: they are judged anew.
 """
@@ -153,7 +154,7 @@ def _checked(archive: ArchiveReader, steps: Steps) -> MachineHistory:
         for number in one.readings:
             steps.step("Checking readings")
             reading = _reading(archive, number)
-            if reading.photo_sha256 not in one.photo_sha256s:
+            if reading.photo_sha256 not in one.read_of:
                 raise refusal(f"{_named(number)} is of a photograph that its print does not have")
     return history
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from scrapeview.archive_members import MANIFEST, Member, refusal, shown
 
-FORMAT = 2
+FORMAT = 3
 """Number of the layout; it goes up when an older version could no longer restore it."""
 KIND = "scrapeview archive"
 _SHA256 = re.compile(r"[0-9a-f]{64}")

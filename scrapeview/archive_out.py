@@ -16,8 +16,8 @@ from scrapeview.photo.header import sniff_format
 from scrapeview.provenance import now_utc, versions
 from scrapeview.reading_json import to_json
 from scrapeview.record import Record
-from scrapeview.record.archive import machine_history
 from scrapeview.record.histories import MachineHistory, PrintHistory
+from scrapeview.record.history_out import machine_history
 from scrapeview.record.photographs import sha256_of
 
 

@@ -8,6 +8,7 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 from scrapeview.archive_manifest import strict_json
 from scrapeview.archive_members import RECORD, refusal, shown
 from scrapeview.errors import ArchiveError, ScrapeviewError
+from scrapeview.placements import Placement
 from scrapeview.record.histories import MachineHistory
 from scrapeview.targets import Target
 
@@ -38,6 +39,9 @@ def _read(told: Any, hint: Any, where: str) -> Any:
     if hint is Target:
         # from its dictionary, which understands earlier formats too
         return _record(told, get_type_hints(Target) | EARLIER, _target, where)
+    if hint is Placement and isinstance(told, str):
+        # formats 1 and 2 told the name only
+        return Placement(name=told)
     if dataclasses.is_dataclass(hint):
         return _record(told, get_type_hints(hint), hint, where)
     if type(None) in get_args(hint):

@@ -16,7 +16,7 @@ class Column:
     ----------
     table : str
         "points", "cells", "regions", "sizes"; "faces", "passes", "history"; "moved", "compared",
-        "places"; "criteria" or "balance".
+        "places"; "criteria" or "balance"; "seams", "gaps" or "joined".
     name, dtype, unit, meaning : str
         `dtype` is a numpy name; `unit` is "" where there is none.
     """
@@ -59,6 +59,9 @@ COLUMNS = (
     Column("sizes", "contact_share_percent", "float64", "%", "their share of all points' area"),
     Column("passes", "number", "int32", "", "number of the pass, from 1"),
     Column("passes", "placement", "str", "", "where the reference lay, if it was told"),
+    Column("passes", "placement_start_mm", "float64", "mm", "where it began; NaN if not told"),
+    Column("passes", "placement_length_mm", "float64", "mm", "how long it was; NaN if not told"),
+    Column("passes", "placement_side", "str", "", "far, near or nothing for the whole width"),
     Column(
         "passes", "printed_at", "str", "", "time the photograph was taken, else when it was kept"
     ),
@@ -111,8 +114,8 @@ COLUMNS = (
     Column("faces", "passes", "int32", "", "passes there are"),
     Column("faces", "waiting", "bool", "", "whether it waits for a print"),
     Column("faces", "last_printed_at", "str", "", "time of its last print"),
-    Column("faces", "contact_percent", "float64", "%", "contact of the last print"),
-    Column("faces", "points_per_square_inch", "float64", "1/in2", "points of the last print"),
+    Column("faces", "contact_percent", "float64", "%", "contact of the last pass"),
+    Column("faces", "points_per_square_inch", "float64", "1/in2", "points of the last pass"),
     Column("faces", "count_reliable", "bool", "", "whether that count can be relied on"),
     Column("faces", "is_print", "bool", "", "whether a print was found there at all"),
     Column("faces", "target_contact_least_percent", "float64", "%", "contact asked at least"),
@@ -135,6 +138,22 @@ COLUMNS = (
     Column("swing_tests", "who", "str", "", "who tested"),
     Column("swing_tests", "notes", "str", "", "what was noted"),
     Column("swing_tests", "made_at_utc", "str", "", "time of the test"),
+    Column("film_calibrations", "um", "float64", "um", "what one film unit is worth"),
+    Column("film_calibrations", "low_um", "float64", "um", "lower end of its interval"),
+    Column("film_calibrations", "high_um", "float64", "um", "upper end of its interval"),
+    Column("film_calibrations", "how", "str", "", "shim or own figure"),
+    Column("film_calibrations", "pass_number", "int64", "", "pass it is from; 0 if not told"),
+    Column("film_calibrations", "notes", "str", "", "what was noted"),
+    Column("film_calibrations", "made_at_utc", "str", "", "time it was told"),
+    Column("line_checks", "pass_number", "int64", "", "number of the pass before the check"),
+    Column("line_checks", "what", "str", "", "step, tilt along, tilt across, twist or offset"),
+    Column("line_checks", "between", "str", "", "names of the two stretches or ways"),
+    Column("line_checks", "value_um", "float64", "um", "what was found; of tilts um per m"),
+    Column("line_checks", "error_um", "float64", "um", "how sure that is; NaN if not told"),
+    Column("line_checks", "instrument", "str", "", "level, indicator and the like"),
+    Column("line_checks", "who", "str", "", "who checked"),
+    Column("line_checks", "notes", "str", "", "what was noted"),
+    Column("line_checks", "made_at_utc", "str", "", "time of the check"),
     Column("moved", "face", "str", "", "machine, part and face"),
     Column("moved", "pass", "int64", "", "number of the pass"),
     Column("moved", "placement", "str", "", "where the reference lay, if it was told"),
@@ -192,6 +211,32 @@ COLUMNS = (
     Column("to_take", "caution", "str", "", "code of what to look at before it is taken"),
     Column("to_take", "around_ppsi", "float64", "1/in2", "points in the square inch around it"),
     Column("to_take", "around_contact_percent", "float64", "%", "contact in that square inch"),
+    Column("seams", "first", "int32", "", "number of the one photograph, from 1"),
+    Column("seams", "second", "int32", "", "number of the other"),
+    Column("seams", "x_mm", "float64", "mm", "middle of the seam on the map, to the right"),
+    Column("seams", "y_mm", "float64", "mm", "middle of the seam on the map, downwards"),
+    Column("seams", "length_mm", "float64", "mm", "its length"),
+    Column("seams", "apart_mm", "float64", "mm", "how far the two pictures lie apart, median"),
+    Column("seams", "most_apart_mm", "float64", "mm", "how far at the worst place along it"),
+    Column("seams", "light_percent", "float64", "%", "how much brighter the other is, levelled"),
+    Column("seams", "contrast_percent", "float64", "%", "how much more contrast the other has"),
+    Column("gaps", "x0_mm", "float64", "mm", "left end of the gap on the map"),
+    Column("gaps", "y0_mm", "float64", "mm", "top of the gap on the map"),
+    Column("gaps", "x1_mm", "float64", "mm", "right end of the gap on the map"),
+    Column("gaps", "y1_mm", "float64", "mm", "foot of the gap on the map"),
+    Column("gaps", "area_mm2", "float64", "mm2", "its area"),
+    Column("gaps", "reason", "str", "", "no photograph, or washed out in all"),
+    Column("joined", "photo", "int32", "", "number of the photograph, from 1"),
+    Column("joined", "name", "str", "", "what its file is called"),
+    Column("joined", "sha256", "str", "", "SHA-256 of its file"),
+    Column("joined", "residual_mm", "float64", "mm", "what the solution leaves in it"),
+    Column("joined", "share_percent", "float64", "%", "share of the map that comes from it"),
+    Column("joined", "px_per_mm", "float64", "px/mm", "scale it holds, median"),
+    Column("joined", "edge_mm", "float64", "mm", "width of its sharp edges; 0 without any"),
+    Column("joined", "red_gain", "float64", "", "times its red was made brighter"),
+    Column("joined", "green_gain", "float64", "", "times its green was made brighter"),
+    Column("joined", "blue_gain", "float64", "", "times its blue was made brighter"),
+    Column("joined", "contrast", "float64", "", "times its contrast was raised"),
 )
 
 

@@ -139,7 +139,8 @@ def export(
 ) -> None:
     """Write all tables of the record, units in the names of their columns.
 
-    Faces, passes, points, cells, squares counted by eye, and swing tests.
+    Faces, passes, points, cells, squares counted by eye, swing tests, what film is worth, and
+    checks with instruments.
     """
     from scrapeview.outputs import make_folder, write_whole
     from scrapeview.record_tables import WHATS, record_table

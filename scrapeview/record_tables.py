@@ -1,4 +1,4 @@
-"""Tables of the whole record: where faces stand, all passes, points, cells, counts and tests."""
+"""Tables of the whole record: where faces stand, all passes, points, cells, counts and checks."""
 
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Literal, get_args
@@ -8,7 +8,10 @@ import pandas as pd
 from scrapeview.columns import columns_of, table
 from scrapeview.record import FaceEntry, Record
 
-What = Literal["faces", "passes", "points", "cells", "eye_counts", "swing_tests"]
+What = Literal[
+    "faces", "passes", "points", "cells", "eye_counts", "swing_tests", "film_calibrations",
+    "line_checks",
+]  # fmt: skip
 WHATS: tuple[What, ...] = get_args(What)
 Progress = Callable[[int, int, str], None]
 
@@ -19,10 +22,11 @@ def record_table(record: Record, what: What, progress: Progress | None = None) -
     Parameters
     ----------
     record : Record
-    what : {"faces", "passes", "points", "cells", "eye_counts", "swing_tests"}
-        faces: one row a face with its last figures. passes: one row a print. points, cells: those
-        of every print's current reading, with the pass they belong to. eye_counts: one row a
-        square that was counted by eye. swing_tests: one row a test.
+    what : str
+        One of `WHATS`. faces: one row a face with its last figures. passes: one row a print.
+        points, cells: those of every print's current reading, with the pass they belong to.
+        eye_counts: one row a square that was counted by eye. swing_tests, film_calibrations,
+        line_checks: one row each time something was tested, calibrated or checked.
     progress : callable, optional
         Called with the faces done, the faces there are, and the face's name.
 
@@ -52,6 +56,13 @@ def _frames_of(record: Record, face: FaceEntry, what: What) -> Iterator[pd.DataF
         return
     if what == "swing_tests":
         yield _rows(what, record.swing_tests(face.face_id))
+        return
+    if what == "film_calibrations":
+        films = record.film_calibrations(face.face_id)
+        yield _rows(what, films, pass_number=[film.pass_number or 0 for film in films])
+        return
+    if what == "line_checks":
+        yield _rows(what, record.line_checks(face.face_id))
         return
     numbers = {entry.pass_id: entry.number for entry in record.passes(face.face_id)}
     if what == "eye_counts":

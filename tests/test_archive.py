@@ -18,7 +18,7 @@ from scrapeview.errors import ArchiveError, OutputError, RecordError
 from scrapeview.face_reading import read_for_face
 from scrapeview.flatness import ReferenceFlatness
 from scrapeview.record import FacePlan, Record, Scrape
-from scrapeview.record.archive import machine_history
+from scrapeview.record.history_out import machine_history
 from scrapeview.targets import Origin, Target
 
 SEED = 2

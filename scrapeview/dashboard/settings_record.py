@@ -20,6 +20,8 @@ WHAT_WORDS = {
     "cells": "squares of every print",
     "eye_counts": "squares counted by eye",
     "swing_tests": "swing tests of all faces",
+    "film_calibrations": "what film is worth on each face",
+    "line_checks": "checks with level or indicator",
 }
 KIND_WORDS = {"csv": "CSV, for a spreadsheet", "parquet": "Parquet", "json": "JSON"}
 _EXPORT = "export_ready"

@@ -4,7 +4,7 @@ import dataclasses
 from collections.abc import Hashable, Sequence
 
 from scrapeview.errors import RecordError
-from scrapeview.record import accepted
+from scrapeview.record import accepted, accepted_line
 from scrapeview.record.histories import (
     FaceHistory,
     MachineHistory,
@@ -84,9 +84,16 @@ def _face(face: FaceHistory) -> FaceHistory:
     if sum(not each.prints for each in passes) > 1:
         raise RecordError(f"More than one pass of the face '{face.plan.name}' waits for its print.")
     tests = tuple(accepted.swing_test_of(test) for test in face.swing_tests)
-    if not {test.pass_number for test in tests} <= set(numbers):
-        raise RecordError(f"A swing test is of a pass that the face '{face.plan.name}' lacks.")
-    return FaceHistory(accepted.plan_of(face.plan), passes, tests)
+    films = tuple(accepted_line.film_calibration_of(film) for film in face.film_calibrations)
+    checks = tuple(accepted_line.line_check_of(check) for check in face.line_checks)
+    for what, told in (
+        ("swing test", {test.pass_number for test in tests}),
+        ("calibrated film", {film.pass_number for film in films} - {None}),
+        ("check with an instrument", {check.pass_number for check in checks}),
+    ):
+        if not told <= set(numbers):
+            raise RecordError(f"A {what} is of a pass that the face '{face.plan.name}' lacks.")
+    return FaceHistory(accepted.plan_of(face.plan), passes, tests, films, checks)
 
 
 def _pass(each: PassHistory) -> PassHistory:
@@ -116,10 +123,11 @@ def _print(one: PrintHistory) -> PrintHistory:
     )
     return dataclasses.replace(
         one,
-        placement=accepted.text_of("placement", one.placement),
+        placement=accepted_line.placement_of(one.placement),
         kept_at_utc=accepted.time_of(one.kept_at_utc),
         choices=choices,
         eye_counts=counts,
+        joined=accepted_line.joined_in(one.joined, one.photo_sha256s),
     )
 
 

@@ -1,4 +1,4 @@
-"""A whole machine out of the record and into another one, with all that was decided on the way."""
+"""A whole machine into the record, with all that was decided about it elsewhere."""
 
 import dataclasses
 from collections.abc import Callable, Sequence
@@ -11,7 +11,6 @@ from scrapeview.errors import RecordError
 from scrapeview.record import (
     accepted,
     by_hand,
-    passes,
     prints,
     schema,
     shop,
@@ -19,13 +18,10 @@ from scrapeview.record import (
     stored_reading,
 )
 from scrapeview.record.database import insert_into
-from scrapeview.record.entries import EyeCount, Machine, PrintEntry
+from scrapeview.record.entries import Machine
 from scrapeview.record.histories import (
-    Choice,
     FaceHistory,
     MachineHistory,
-    PartHistory,
-    PassHistory,
     PhotographEntry,
     PrintHistory,
 )
@@ -35,33 +31,6 @@ from scrapeview.result import Reading
 
 RESTORED = "restored archives"
 """Setting of the shop: which machine each archive that was restored became."""
-
-
-def machine_history(record: Record, machine_id: int) -> tuple[MachineHistory, tuple[int, ...]]:
-    """Return all that the record knows of a machine.
-
-    Returns
-    -------
-    MachineHistory
-        Its readings are numbered from 1, in the order of faces, passes and prints.
-    tuple of int
-        Their numbers in the record, in the same order.
-
-    Raises
-    ------
-    RecordError
-        Where there is no such machine.
-    """
-    numbers: dict[int, int] = {}
-    with record.looking() as db:
-        machine = shop.machine(db, machine_id)
-        parts = tuple(
-            PartHistory(part.name, _faces_of(db, part.part_id, numbers))
-            for part in sorted(shop.parts(db, machine_id), key=lambda p: _order(p.name))
-        )
-        history = MachineHistory(machine.name, machine.notes, parts, ())
-        history = dataclasses.replace(history, photographs=_photographs_of(db, history))
-    return history, tuple(numbers)
 
 
 def keep_photograph(record: Record, photo: bytes) -> str:
@@ -134,70 +103,6 @@ def add_history(
         return shop.machine(db, machine_id)
 
 
-def _order(name: str) -> tuple[str, str]:
-    return name.casefold(), name
-
-
-def _faces_of(db: Connection, part_id: int, numbers: dict[int, int]) -> tuple[FaceHistory, ...]:
-    kept = schema.faces
-    face_ids = db.scalars(select(kept.c.face_id).where(kept.c.part_id == part_id)).all()
-    entries = [shop.face(db, face_id) for face_id in face_ids]
-    return tuple(
-        FaceHistory(
-            entry.plan,
-            _passes_of(db, entry.face_id, numbers),
-            by_hand.swing_tests(db, entry.face_id),
-        )
-        for entry in sorted(entries, key=lambda entry: _order(entry.plan.name))
-    )
-
-
-def _passes_of(db: Connection, face_id: int, numbers: dict[int, int]) -> tuple[PassHistory, ...]:
-    kept = {each.print_id: each for each in prints.prints(db, face_id)}
-    counts: dict[int, list[EyeCount]] = {print_id: [] for print_id in kept}
-    for counted in by_hand.eye_counts(db, face_id):
-        counts[counted.print_id].append(counted)
-    return tuple(
-        PassHistory(
-            each.number,
-            each.begun_at_utc,
-            each.scrape,
-            tuple(_print_history(db, kept[n], counts[n], numbers) for n in each.print_ids),
-        )
-        for each in passes.passes(db, face_id)
-    )
-
-
-def _print_history(
-    db: Connection, entry: PrintEntry, counts: Sequence[EyeCount], numbers: dict[int, int]
-) -> PrintHistory:
-    for reading_id in entry.reading_ids:
-        numbers[reading_id] = len(numbers) + 1
-    kept = schema.choices
-    wanted = select(kept).where(kept.c.print_id == entry.print_id).order_by(kept.c.choice_id)
-    return PrintHistory(
-        entry.placement,
-        entry.kept_at_utc,
-        entry.photo_sha256s,
-        tuple(numbers[reading_id] for reading_id in entry.reading_ids),
-        tuple(
-            Choice(numbers[row.reading_id], row.why, row.chosen_at_utc)
-            for row in db.execute(wanted)
-        ),
-        tuple(
-            dataclasses.replace(counted, print_id=0, reading_id=numbers[counted.reading_id])
-            for counted in counts
-        ),
-    )
-
-
-def _photographs_of(db: Connection, history: MachineHistory) -> tuple[PhotographEntry, ...]:
-    kept = schema.photographs
-    wanted = sorted({sha256 for each in history.prints for sha256 in each.photo_sha256s})
-    rows = [db.execute(select(kept).where(kept.c.sha256 == sha256)).one() for sha256 in wanted]
-    return tuple(PhotographEntry(r.sha256, r.name, r.added_at_utc) for r in rows)
-
-
 def _require_not_restored(db: Connection, digest: str) -> None:
     machine_id = shop_settings.setting(db, RESTORED, {}).get(digest)
     kept = schema.machines
@@ -244,12 +149,21 @@ def _add_face(
             _add_print(db, pass_id, one, reading_of)
     for test in face.swing_tests:
         by_hand.add_test_of_pass(db, pass_ids[test.pass_number], test)
+    for calibration in face.film_calibrations:
+        by_hand.add_calibration_of_face(db, face_id, calibration)
+    for check in face.line_checks:
+        by_hand.add_check_of_pass(db, pass_ids[check.pass_number], check)
 
 
 def _add_print(
     db: Connection, pass_id: int, one: PrintHistory, reading_of: Callable[[int], Reading]
 ) -> None:
-    row = {"pass_id": pass_id, "placement": one.placement, "kept_at_utc": one.kept_at_utc}
+    row = {
+        "pass_id": pass_id,
+        "kept_at_utc": one.kept_at_utc,
+        **prints.placement_out(one.placement),
+        "joined": one.joined,
+    }
     print_id = _added(db, schema.prints, row)
     for position, sha256 in enumerate(one.photo_sha256s):
         held = {"print_id": print_id, "position": position, "sha256": sha256}

@@ -1,9 +1,11 @@
 """What the shop's record holds, as frozen records: machine, part, face, pass, print."""
 
+import json
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from scrapeview.flatness import NOT_KNOWN, ReferenceFlatness
+from scrapeview.placements import Placement
 from scrapeview.settings import Settings
 from scrapeview.targets import NO_TARGET, Target
 
@@ -11,6 +13,9 @@ Shape = Literal["rectangle", "round", "free"]
 Scraping = Literal["", "rough", "spacing out", "finish", "single points"]
 Polygon = tuple[tuple[float, float], ...]
 Swing = Literal["convex", "hollow", "even"]
+Calibrated = Literal["shim", "own figure"]
+Checked = Literal["step", "tilt along", "tilt across", "twist", "offset"]
+Instrument = Literal["level", "indicator", "straightedge and feeler", "other"]
 
 
 @dataclass(frozen=True)
@@ -94,13 +99,11 @@ class Scrape:
 
     Parameters
     ----------
-    who : str
     scraping : {"", "rough", "spacing out", "finish", "single points"}
     metal_um : float or None
         Stroke depth or metal taken, micrometres, 0-1000.
     hours : float or None
         0-1000.
-    notes : str
     """
 
     who: str = ""
@@ -124,15 +127,36 @@ class PassEntry:
 
 @dataclass(frozen=True)
 class PrintEntry:
-    """One print: where the reference lay, its photographs and its readings, oldest first."""
+    """One print: where the reference lay, its photographs and its readings, oldest first.
+
+    Parameters
+    ----------
+    photo_sha256s : tuple of str
+        Where the print was joined from several photographs the first is the map that was made of
+        them, which its readings are of, and the others are what it was joined from.
+    joined_json : str
+        "" where it was not joined.
+    """
 
     print_id: int
     pass_id: int
-    placement: str
+    where: Placement
     kept_at_utc: str
     photo_sha256s: tuple[str, ...]
     reading_ids: tuple[int, ...]
     current_reading_id: int
+    joined_json: str = field(default="", repr=False)
+
+    @property
+    def placement(self) -> str:
+        """What a person calls the place where the reference lay."""
+        return self.where.name
+
+    @property
+    def joined(self) -> dict[str, Any] | None:
+        """How the map was joined from photographs; None where the print is of one photograph."""
+        told: dict[str, Any] | None = json.loads(self.joined_json) if self.joined_json else None
+        return told
 
 
 @dataclass(frozen=True)
@@ -156,8 +180,9 @@ class EyeCount:
         The square, which the program chose.
     by_eye, by_tool : int
         Points whose middle lies in it.
-    who : str
-    counted_at_utc : str
+    who, counted_at_utc : str
+    count_id : int
+        Its number in the record; 0 before it is there.
     """
 
     print_id: int
@@ -169,6 +194,7 @@ class EyeCount:
     by_tool: int
     who: str = ""
     counted_at_utc: str = ""
+    count_id: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -184,6 +210,8 @@ class SwingTest:
     pivot_percent : float or None
         Where it turned: distance from the end that was not pushed, of the length, 0-100.
     who, notes, made_at_utc : str
+    test_id : int
+        Its number in the record; 0 before it is there.
     """
 
     pass_number: int
@@ -192,6 +220,66 @@ class SwingTest:
     who: str = ""
     notes: str = ""
     made_at_utc: str = ""
+    test_id: int = field(default=0, compare=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FilmCalibration:
+    """What one film unit is worth on a face.
+
+    Parameters
+    ----------
+    um, low_um, high_um : float
+        Micrometres, 0-1000, with the interval; both ends equal the figure where none was told.
+    how : {"shim", "own figure"}
+    pass_number : int or None
+        The pass whose print with a shim it is from.
+    notes, made_at_utc : str
+    calibration_id : int
+        Its number in the record; 0 before it is there.
+    """
+
+    um: float
+    low_um: float
+    high_um: float
+    how: Calibrated
+    pass_number: int | None = None
+    notes: str = ""
+    made_at_utc: str = ""
+    calibration_id: int = field(default=0, compare=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineCheck:
+    """What an instrument showed where prints gave an estimate.
+
+    Parameters
+    ----------
+    pass_number : int
+        The pass after which it was made.
+    what : {"step", "tilt along", "tilt across", "twist", "offset"}
+    between : str
+        Names of the two stretches or ways.
+    value_um : float
+        Micrometres, or micrometres per metre for tilts; -100,000 to 100,000.
+    error_um : float or None
+        How sure that is, in the same unit.
+    instrument : {"level", "indicator", "straightedge and feeler", "other"}
+    who, notes, made_at_utc : str
+    check_id : int
+        Its number in the record; 0 before it is there.
+    """
+
+    pass_number: int
+    what: Checked
+    between: str
+    value_um: float
+    error_um: float | None = None
+    instrument: Instrument
+    who: str = ""
+    notes: str = ""
+    made_at_utc: str = ""
+    check_id: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,7 +2,15 @@
 
 from dataclasses import dataclass
 
-from scrapeview.record.entries import EyeCount, FacePlan, Scrape, SwingTest
+from scrapeview.placements import Placement
+from scrapeview.record.entries import (
+    EyeCount,
+    FacePlan,
+    FilmCalibration,
+    LineCheck,
+    Scrape,
+    SwingTest,
+)
 
 
 @dataclass(frozen=True)
@@ -29,22 +37,33 @@ class PrintHistory:
 
     Parameters
     ----------
-    placement, kept_at_utc : str
+    placement : Placement
+        Formats 1 and 2 of an archive told its name only.
+    kept_at_utc : str
     photo_sha256s : tuple of str
+        Of a joined print the map first, then what it was joined from.
     readings : tuple of int
         Their numbers, oldest first.
     choices : tuple of Choice
         Oldest first; the last one holds.
     eye_counts : tuple of EyeCount
         Each with the number of its reading here, and 0 for its print.
+    joined : str
+        How the map was joined, as JSON text; "" where it was not.
     """
 
-    placement: str
+    placement: Placement
     kept_at_utc: str
     photo_sha256s: tuple[str, ...]
     readings: tuple[int, ...]
     choices: tuple[Choice, ...]
     eye_counts: tuple[EyeCount, ...] = ()
+    joined: str = ""
+
+    @property
+    def read_of(self) -> tuple[str, ...]:
+        """Which of its photographs its readings may be of."""
+        return self.photo_sha256s[:1] if self.joined else self.photo_sha256s
 
 
 @dataclass(frozen=True)
@@ -59,11 +78,13 @@ class PassHistory:
 
 @dataclass(frozen=True)
 class FaceHistory:
-    """A face with its passes and its swing tests, in order."""
+    """A face with its passes, its tests, what its film is worth, and checks, in order."""
 
     plan: FacePlan
     passes: tuple[PassHistory, ...]
     swing_tests: tuple[SwingTest, ...] = ()
+    film_calibrations: tuple[FilmCalibration, ...] = ()
+    line_checks: tuple[LineCheck, ...] = ()
 
 
 @dataclass(frozen=True)

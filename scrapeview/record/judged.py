@@ -3,7 +3,13 @@
 from collections.abc import Sequence
 
 from scrapeview.record import by_hand, shop, verdicts
-from scrapeview.record.entries import EyeCount, KeptVerdict, SwingTest
+from scrapeview.record.entries import (
+    EyeCount,
+    FilmCalibration,
+    KeptVerdict,
+    LineCheck,
+    SwingTest,
+)
 from scrapeview.record.opened import Opened
 from scrapeview.record.verdicts import PASSES_JUDGED
 
@@ -11,7 +17,7 @@ __all__ = ["PASSES_JUDGED", "Judged"]
 
 
 class Judged(Opened):
-    """An open record: counts by eye, swing tests, and the verdict kept of each face."""
+    """An open record: what was counted, tested and checked at each face, and its verdict."""
 
     def eye_counts(self, face_id: int) -> tuple[EyeCount, ...]:
         """Return the squares of a face that were counted by eye, in the order of its prints."""
@@ -24,6 +30,11 @@ class Judged(Opened):
         with self.writing() as db:
             by_hand.add_eye_counts(db, face_id, counts)
 
+    def remove_eye_count(self, face_id: int, count_id: int) -> None:
+        """Take a square that was counted by eye out again, by its number."""
+        with self.writing() as db:
+            by_hand.remove_eye_count(db, face_id, count_id)
+
     def swing_tests(self, face_id: int) -> tuple[SwingTest, ...]:
         """Return the swing tests of a face in the order of its passes."""
         with self.looking() as db:
@@ -34,6 +45,43 @@ class Judged(Opened):
         """Add what a swing test said after a pass there is; without a time it is now."""
         with self.writing() as db:
             by_hand.add_swing_test(db, face_id, test)
+
+    def remove_swing_test(self, face_id: int, test_id: int) -> None:
+        """Take a swing test out again, by its number."""
+        with self.writing() as db:
+            by_hand.remove_swing_test(db, face_id, test_id)
+
+    def film_calibrations(self, face_id: int) -> tuple[FilmCalibration, ...]:
+        """Return what a film unit was found to be worth on a face, the latest last."""
+        with self.looking() as db:
+            shop.face(db, face_id)
+            return by_hand.film_calibrations(db, face_id)
+
+    def add_film_calibration(self, face_id: int, calibration: FilmCalibration) -> None:
+        """Add what a film unit is worth on a face; without a time it is now."""
+        with self.writing() as db:
+            by_hand.add_film_calibration(db, face_id, calibration)
+
+    def remove_film_calibration(self, face_id: int, calibration_id: int) -> None:
+        """Take a calibration out again, by its number."""
+        with self.writing() as db:
+            by_hand.remove_film_calibration(db, face_id, calibration_id)
+
+    def line_checks(self, face_id: int) -> tuple[LineCheck, ...]:
+        """Return what instruments showed on a face, in the order of its passes."""
+        with self.looking() as db:
+            shop.face(db, face_id)
+            return by_hand.line_checks(db, face_id)
+
+    def add_line_check(self, face_id: int, check: LineCheck) -> None:
+        """Add what an instrument showed after a pass there is; without a time it is now."""
+        with self.writing() as db:
+            by_hand.add_line_check(db, face_id, check)
+
+    def remove_line_check(self, face_id: int, check_id: int) -> None:
+        """Take a check with an instrument out again, by its number."""
+        with self.writing() as db:
+            by_hand.remove_line_check(db, face_id, check_id)
 
     def kept_verdicts(self) -> dict[int, KeptVerdict]:
         """Return the verdict kept of each face that has one, stale or not, by its number."""

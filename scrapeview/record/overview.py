@@ -4,6 +4,7 @@ None of them touches a document, a mask or a point: only the figures beside the 
 """
 
 import math
+from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
@@ -14,12 +15,27 @@ from scrapeview.columns import columns_of, table
 from scrapeview.record import schema
 from scrapeview.record.summary import SUMMARY
 
-TREND_PRINTS = 20
+TREND_PASSES = 20
 TARGETS = tuple(
     f"target_{name}" for name in ("contact_least_percent", "contact_most_percent", "ppsi_least")
 )
 TRENDS = ("trend_contact_percent", "trend_ppsi")
-"""Lists of the last prints' figures, which the shop's table holds beside the columns of "faces"."""
+"""Lists of the last passes' figures, which the shop's table holds beside the columns of "faces"."""
+
+
+@dataclass(frozen=True)
+class JoinedPass:
+    """What all prints of a pass say together.
+
+    Placements are weighed by the area that was read of each, so that what two of them cover counts
+    twice. Where some show a print and others do not, the figures are of those that do.
+    """
+
+    printed_at: str
+    contact_percent: float
+    points_per_square_inch: float
+    count_reliable: bool
+    is_print: bool
 
 
 def shop(db: Connection) -> pd.DataFrame:
@@ -42,15 +58,15 @@ def progress(db: Connection, face_id: int) -> pd.DataFrame:
         .scalar_subquery()
     )
     wanted = _current(
-        passes.c.number, prints.c.placement, _printed_at(), passes.c.who, passes.c.scraping,
-        passes.c.metal_um, passes.c.hours, passes.c.notes, counted.label("readings"),
-        prints.c.print_id, readings.c.reading_id, *(readings.c[c.name] for c in SUMMARY),
-        face_id=face_id,
+        passes.c.number, *(prints.c[name] for name in schema.PLACED), _printed_at(), passes.c.who,
+        passes.c.scraping, passes.c.metal_um, passes.c.hours, passes.c.notes,
+        counted.label("readings"), prints.c.print_id, readings.c.reading_id,
+        *(readings.c[c.name] for c in SUMMARY), face_id=face_id,
     )  # fmt: skip
     rows = db.execute(wanted.order_by(passes.c.number, prints.c.print_id)).mappings().all()
     names = [column.name for column in columns_of("passes")]
     values: dict[str, Any] = {name: [row[name] for row in rows] for name in names}
-    for name in ("metal_um", "hours"):
+    for name in ("metal_um", "hours", "placement_start_mm", "placement_length_mm"):
         values[name] = [math.nan if value is None else value for value in values[name]]
     return table("passes", values)
 
@@ -118,15 +134,41 @@ def _current(*columns: Any, face_id: int | None = None) -> Select[Any]:
     return wanted if face_id is None else wanted.where(passes.c.face_id == face_id)
 
 
-def _standing(db: Connection) -> dict[int, list[Any]]:
-    """Return the prints of each face with their current figures, in order."""
-    passes, readings = schema.passes, schema.readings
+def _standing(db: Connection) -> dict[int, list[JoinedPass]]:
+    """Return the passes of each face that have a print with their current figures, in order."""
+    passes, prints, readings = schema.passes, schema.prints, schema.readings
     wanted = _current(
-        passes.c.face_id, passes.c.number, _printed_at(), readings.c.contact_percent,
-        readings.c.points_per_square_inch, readings.c.count_reliable, readings.c.is_print,
-    ).order_by(passes.c.face_id, passes.c.number, schema.prints.c.print_id)  # fmt: skip
-    rows = db.execute(wanted).all()
-    return {face_id: list(held) for face_id, held in groupby(rows, key=lambda row: row.face_id)}
+        passes.c.face_id, passes.c.number, _printed_at(), readings.c.area_mm2,
+        readings.c.contact_percent, readings.c.points_per_square_inch,
+        readings.c.count_reliable, readings.c.is_print, *(prints.c[name] for name in schema.PLACED),
+    ).order_by(passes.c.face_id, passes.c.number, prints.c.print_id)  # fmt: skip
+    found: dict[int, list[JoinedPass]] = {}
+    for (face_id, _), held in groupby(db.execute(wanted), key=lambda row: (row[0], row[1])):
+        found.setdefault(face_id, []).append(_joined(list(held)))
+    return found
+
+
+def _joined(prints: list[Any]) -> JoinedPass:
+    """Return the figures of a pass from its prints; of one placement the last print counts."""
+    of_place = {tuple(getattr(one, name) for name in schema.PLACED): one for one in prints}
+    places = list(of_place.values())
+    found = [one for one in places if one.is_print] or places
+    return JoinedPass(
+        prints[-1].printed_at,
+        _weighed([one.contact_percent for one in found], found),
+        _weighed([one.points_per_square_inch for one in found], found),
+        all(one.count_reliable for one in found),
+        any(one.is_print for one in found),
+    )
+
+
+def _weighed(figures: list[float], prints: list[Any]) -> float:
+    if len(prints) == 1:
+        return figures[0]
+    areas = [one.area_mm2 for one in prints]
+    # written so that an area that is not a number counts as none
+    weights = areas if all(area > 0 for area in areas) else [1.0] * len(areas)
+    return sum(f * w for f, w in zip(figures, weights, strict=True)) / sum(weights)
 
 
 def _waiting() -> Select[Any]:
@@ -148,19 +190,19 @@ def _faces(db: Connection) -> list[Any]:
     return sorted(rows, key=lambda r: [r[name].casefold() for name in ("machine", "part", "face")])
 
 
-def _face_row(row: Any, prints: list[Any] | None, waiting: set[int]) -> dict[str, Any]:
-    last = prints[-1] if prints else None
-    recent = (prints or [])[-TREND_PRINTS:]
+def _face_row(row: Any, passes: list[JoinedPass] | None, waiting: set[int]) -> dict[str, Any]:
+    last = passes[-1] if passes else None
+    recent = (passes or [])[-TREND_PASSES:]
     return {
         **row,
         **{name: math.nan if row[name] is None else row[name] for name in TARGETS},
-        "passes": len({print_.number for print_ in prints or ()}),
+        "passes": len(passes or ()),
         "waiting": last is None or row["face_id"] in waiting,
         "last_printed_at": last.printed_at if last else "",
         "contact_percent": last.contact_percent if last else math.nan,
         "points_per_square_inch": last.points_per_square_inch if last else math.nan,
         "count_reliable": bool(last and last.count_reliable),
         "is_print": bool(last and last.is_print),
-        "trend_contact_percent": [print_.contact_percent for print_ in recent],
-        "trend_ppsi": [print_.points_per_square_inch for print_ in recent],
+        "trend_contact_percent": [each.contact_percent for each in recent],
+        "trend_ppsi": [each.points_per_square_inch for each in recent],
     }

@@ -1,13 +1,14 @@
 """Prints of a pass in the database, their photographs and which of their readings is current."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, func, insert, select, update
 
 from scrapeview.errors import RecordError
+from scrapeview.placements import Placement
 from scrapeview.provenance import now_utc
-from scrapeview.record import accepted, schema
+from scrapeview.record import accepted, accepted_line, schema
 from scrapeview.record.database import add_row, insert_into
 from scrapeview.record.entries import PrintEntry
 from scrapeview.record.stored_reading import Prepared, add_prepared
@@ -17,12 +18,19 @@ KEPT = "kept"
 
 
 def add_print(
-    db: Connection, pass_id: int, photos: Sequence[tuple[str, str, int]], placement: str
+    db: Connection,
+    pass_id: int,
+    photos: Sequence[tuple[str, str, int]],
+    where: Placement,
+    joined: Mapping[str, Any] | None,
 ) -> int:
     """Add a print with its photographs, (SHA-256, name, size in bytes); return its number."""
     now = now_utc()
-    placement = accepted.text_of("placement", placement)
-    print_id = add_row(db, schema.prints, pass_id=pass_id, placement=placement, kept_at_utc=now)
+    told = {
+        **placement_out(where),
+        "joined": accepted_line.joined_of(joined, [sha256 for sha256, _, _ in photos]),
+    }
+    print_id = add_row(db, schema.prints, pass_id=pass_id, kept_at_utc=now, **told)
     # in one order everywhere, so that two writers never wait for each other
     for sha256, name, size in sorted(photos):
         known = {"sha256": sha256, "name": name, "size_bytes": size, "added_at_utc": now}
@@ -31,6 +39,24 @@ def add_print(
         of_print = {"print_id": print_id, "position": position, "sha256": sha256}
         db.execute(insert(schema.print_photographs).values(of_print))
     return print_id
+
+
+def placement_out(where: Placement) -> dict[str, Any]:
+    """Return a placement as the columns of its print."""
+    where = accepted_line.placement_of(where)
+    return {
+        "placement": where.name,
+        "placement_start_mm": where.start_mm,
+        "placement_length_mm": where.length_mm,
+        "placement_side": where.side,
+    }
+
+
+def change_placement(db: Connection, print_id: int, where: Placement) -> None:
+    """Change what was told of where the reference lay."""
+    told = placement_out(where)
+    print_entry(db, print_id)
+    db.execute(update(schema.prints).where(schema.prints.c.print_id == print_id).values(told))
 
 
 def prints(db: Connection, face_id: int) -> tuple[PrintEntry, ...]:
@@ -48,10 +74,7 @@ def print_entry(db: Connection, print_id: int) -> PrintEntry:
 
 def add_reading(db: Connection, print_id: int, reading: Prepared, why: str) -> int:
     """Add a reading to a print as its current one; return its number."""
-    held = schema.print_photographs
-    if reading.photo_sha256 not in db.scalars(
-        select(held.c.sha256).where(held.c.print_id == print_id)
-    ):
+    if reading.photo_sha256 not in _read_of(db, print_id):
         raise RecordError(
             "The reading is of another photograph than this print's: read the print's own."
         )
@@ -93,6 +116,14 @@ def require_new(db: Connection, face_id: int, sha256s: Iterable[str]) -> None:
         raise RecordError(f"This photograph is kept already, as pass {number} of this face.")
 
 
+def _read_of(db: Connection, print_id: int) -> list[str]:
+    """Return which of its photographs a print's readings may be of: of a joined one, the map."""
+    held, prints = schema.print_photographs, schema.prints
+    wanted = select(held.c.sha256).where(held.c.print_id == print_id).order_by(held.c.position)
+    joined = db.scalar(select(prints.c.joined).where(prints.c.print_id == print_id))
+    return list(db.scalars(wanted.limit(1) if joined else wanted))
+
+
 def _prints(db: Connection, which: Any) -> tuple[PrintEntry, ...]:
     """Return the prints that fit, by four queries however many there are."""
     prints, passes = schema.prints, schema.passes
@@ -126,8 +157,17 @@ def _prints(db: Connection, which: Any) -> tuple[PrintEntry, ...]:
         )
     return tuple(
         PrintEntry(
-            r.print_id, r.pass_id, r.placement, r.kept_at_utc,
-            tuple(photos[r.print_id]), tuple(readings[r.print_id]), current[r.print_id],
+            r.print_id, r.pass_id, _placement_in(r), r.kept_at_utc,
+            tuple(photos[r.print_id]), tuple(readings[r.print_id]), current[r.print_id], r.joined,
         )
         for r in rows
     )  # fmt: skip
+
+
+def _placement_in(row: Any) -> Placement:
+    return Placement(
+        name=row.placement,
+        start_mm=row.placement_start_mm,
+        length_mm=row.placement_length_mm,
+        side=row.placement_side,
+    )

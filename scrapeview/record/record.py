@@ -1,6 +1,6 @@
 """The shop's record: the one door to what is kept."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -8,8 +8,10 @@ import pandas as pd
 from sqlalchemy import select
 
 from scrapeview.errors import RecordError
+from scrapeview.placements import Placement
 from scrapeview.plane import Plane
 from scrapeview.record import (
+    accepted_line,
     overview,
     passes,
     prints,
@@ -138,7 +140,8 @@ class Record(Judged):
         reading: Reading,
         scrape: Scrape = Scrape(),  # noqa: B008 it is frozen
         *,
-        placement: str = "",
+        placement: str | Placement = "",
+        joined: Mapping[str, Any] | None = None,
         pass_number: int | None = None,
         again: bool = False,
     ) -> Kept:
@@ -148,13 +151,15 @@ class Record(Judged):
         ----------
         face_id : int
         photos : sequence of (name, bytes)
-            The reading is of one of them.
+            The reading is of one of them; of the first, the map, where it was joined.
         reading : Reading
         scrape : Scrape
             What was done before the print; if anything is told, it replaces what was told when
             the pass began.
-        placement : str
-            Where a shorter reference lay.
+        placement : str or Placement
+            Where a shorter reference lay; a text is its name.
+        joined : mapping, optional
+            How the map was joined from the other photographs, as `scrapeview.joining` tells it.
         pass_number : int, optional
             Of a pass there is: another print of it. Else the pass that waits, else a new one.
         again : bool
@@ -166,6 +171,8 @@ class Record(Judged):
         """
         named = {sha256_of(photo): (name, photo) for name, photo in photos}
         _require_own(named, photos, reading)
+        where = accepted_line.placement_of(placement)
+        accepted_line.joined_of(joined, list(named))
         with self.looking() as db:
             shop.face(db, face_id)
             prints.require_new(db, face_id, () if again else named)
@@ -177,9 +184,18 @@ class Record(Judged):
             shop.lock_face(db, face_id)
             prints.require_new(db, face_id, () if again else named)
             pass_id, number = passes.pass_for_print(db, face_id, scrape, pass_number)
-            print_id = prints.add_print(db, pass_id, listed, placement)
+            print_id = prints.add_print(db, pass_id, listed, where, joined)
             reading_id = prints.add_reading(db, print_id, prepared, prints.KEPT)
         return Kept(number, pass_id, print_id, reading_id)
+
+    def change_placement(self, print_id: int, placement: str | Placement) -> PrintEntry:
+        """Change where the reference lay, which was told wrongly; readings stay as they were read.
+
+        Read the print again afterwards: `scrapeview.reread` brings its readings to where it lay.
+        """
+        with self.writing() as db:
+            prints.change_placement(db, print_id, accepted_line.placement_of(placement))
+            return prints.print_entry(db, print_id)
 
     def progress(self, face_id: int) -> pd.DataFrame:
         """Return how a face has come along, one row a print: the columns of "passes"."""

@@ -68,6 +68,8 @@ TARGETS = {asked.name: f"target_{asked.name}" for asked in ASKED}
 """Column of a face for each value a target can ask for; NULL where it does not."""
 _FIRST_TARGETS = ("contact_least_percent", "contact_most_percent", "ppsi_least")
 """Those that faces had from the beginning, in their order."""
+PLACED = ("placement", "placement_start_mm", "placement_length_mm", "placement_side")
+"""Columns of a print that say where the reference lay."""
 
 migrations = Table(
     "migrations", METADATA, _key("number"), *_text("name", "applied_at_utc")
@@ -114,6 +116,9 @@ prints = Table(
     _key("print_id"),
     _refers("passes.pass_id"),
     *_text("placement", "kept_at_utc"),
+    Column("placement_start_mm", Double),
+    Column("placement_length_mm", Double),
+    *_text("placement_side", "joined"),
 )
 print_photographs = Table(
     "print_photographs",
@@ -181,6 +186,26 @@ swing_tests = Table(
     *_text("result"),
     Column("pivot_percent", Double),
     *_text("who", "notes", "made_at_utc"),
+)
+film_calibrations = Table(
+    "film_calibrations",
+    METADATA,
+    _key("film_calibration_id"),
+    _refers("faces.face_id"),
+    *_numbers("um", "low_um", "high_um"),
+    *_text("how"),
+    Column("pass_number", BigInteger),
+    *_text("notes", "made_at_utc"),
+)
+line_checks = Table(
+    "line_checks",
+    METADATA,
+    _key("line_check_id"),
+    _refers("passes.pass_id"),
+    *_text("what", "between_what"),
+    *_numbers("value_um"),
+    Column("error_um", Double),
+    *_text("instrument", "who", "notes", "made_at_utc"),
 )
 kept_verdicts = Table(
     "kept_verdicts",

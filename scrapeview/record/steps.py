@@ -231,10 +231,48 @@ CREATE TABLE kept_verdicts (
 ) {strict}
 """
 
+PLACED = """
+ALTER TABLE prints ADD COLUMN placement_start_mm {real};
+ALTER TABLE prints ADD COLUMN placement_length_mm {real};
+ALTER TABLE prints ADD COLUMN placement_side TEXT NOT NULL DEFAULT '';
+ALTER TABLE prints ADD COLUMN joined TEXT NOT NULL DEFAULT '';
+
+CREATE TABLE film_calibrations (
+    film_calibration_id {id},
+    face_id {integer} NOT NULL REFERENCES faces (face_id) ON DELETE CASCADE,
+    um {real} NOT NULL,
+    low_um {real} NOT NULL,
+    high_um {real} NOT NULL,
+    how TEXT NOT NULL,
+    pass_number {integer},
+    notes TEXT NOT NULL,
+    made_at_utc TEXT NOT NULL
+) {strict};
+CREATE INDEX film_calibrations_of_face ON film_calibrations (face_id, film_calibration_id);
+
+CREATE TABLE line_checks (
+    line_check_id {id},
+    pass_id {integer} NOT NULL REFERENCES passes (pass_id) ON DELETE CASCADE,
+    what TEXT NOT NULL,
+    between_what TEXT NOT NULL,
+    value_um {real} NOT NULL,
+    error_um {real},
+    instrument TEXT NOT NULL,
+    who TEXT NOT NULL,
+    notes TEXT NOT NULL,
+    made_at_utc TEXT NOT NULL
+) {strict};
+CREATE INDEX line_checks_of_pass ON line_checks (pass_id, line_check_id)
+"""
+
 STEPS = (
     ("machines, parts, faces, passes, prints, photographs and readings", MACHINES_TO_CELLS),
     ("which reading of a print is the current one, and why", CHOICES),
     ("settings of the shop", SHOP_SETTINGS),
     ("what a face is judged by, counts by eye, swing tests and verdicts", JUDGED),
+    (
+        "placements, maps of several photographs, calibrated film and checks with instruments",
+        PLACED,
+    ),
 )
 """Name and template of each step, in order; its number counts from 1."""

@@ -8,8 +8,9 @@ from scrapeview.result import Reading
 
 OF_THE_PASS = frozenset(
     (
-        "number", "placement", "printed_at", "who", "scraping", "metal_um", "hours", "notes",
-        "readings", "print_id", "reading_id",
+        "number", "placement", "placement_start_mm", "placement_length_mm", "placement_side",
+        "printed_at", "who", "scraping", "metal_um", "hours", "notes", "readings", "print_id",
+        "reading_id",
     )
 )  # fmt: skip
 """Columns of the table of passes that are no figures of a reading."""

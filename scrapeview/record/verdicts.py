@@ -63,11 +63,11 @@ def _fingerprint(plan: FacePlan, prints: list[tuple[Any, ...]]) -> str:
 
 
 def _last_prints(face_id: int | None = None) -> Select[Any]:
-    """Return the query for the prints of the last passes: face, pass, print, reading, placement."""
-    passes, prints, chosen = schema.passes, schema.prints, schema.choices
+    """Return the query for the prints of the last passes: face, pass, print, reading, place."""
+    passes, prints, chosen, placed = schema.passes, schema.prints, schema.choices, schema.PLACED
     back = func.dense_rank().over(partition_by=passes.c.face_id, order_by=passes.c.number.desc())
     printed = select(
-        passes.c.face_id, passes.c.number, prints.c.print_id, prints.c.placement,
+        passes.c.face_id, passes.c.number, prints.c.print_id, *(prints.c[n] for n in placed),
         back.label("back"),
     ).join_from(passes, prints)  # fmt: skip
     if face_id is not None:
@@ -81,5 +81,5 @@ def _last_prints(face_id: int | None = None) -> Select[Any]:
         .scalar_subquery()
     )
     return select(
-        last.c.face_id, last.c.number, last.c.print_id, current, last.c.placement
+        last.c.face_id, last.c.number, last.c.print_id, current, *(last.c[n] for n in placed)
     ).where(last.c.back <= PASSES_JUDGED)  # fmt: skip

@@ -73,7 +73,7 @@ def test_a_print_not_taken_by_a_camera_clock_has_the_time_it_was_kept(record, fa
 
 
 def test_the_shop_says_where_each_face_stands(record, face, shot, small, monkeypatch):
-    monkeypatch.setattr("scrapeview.record.overview.TREND_PRINTS", 3)
+    monkeypatch.setattr("scrapeview.record.overview.TREND_PASSES", 3)
     target = Target(name="own", contact_most_percent=60, ppsi_least=20)
     free = FacePlan(name="Back face", shape="free", role="stop", target=target)
     never = record.add_face(face.part.part_id, free)
