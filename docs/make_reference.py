@@ -35,6 +35,9 @@ TABLES = {
     "balance": "Parts of a face against each other, one row each.",
     "eye_counts": "Squares counted by eye, one row each, beside the count in the photograph.",
     "swing_tests": "Swing tests of a face, one row each.",
+    "seams": "Seams of a map of several photographs, one row each, of `Joined.seams`.",
+    "gaps": "What a map does not show, one row each, of `Joined.gaps`.",
+    "joined": "Photographs a map is made of, one row each, of `Joined.photos`.",
     "passes": "Prints of a face in the record, one row each, by their current readings.",
 }
 PARTS = (Interval, Square, BarePatch, Evenness, Separability, Heaviness, Check)
