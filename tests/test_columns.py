@@ -9,7 +9,8 @@ from scrapeview.flags import FLAG_NAMES, FLAGS
 OF_A_READING = ("points", "cells", "regions", "sizes")
 TABLES = (
     *OF_A_READING, "passes", "history", "faces", "eye_counts", "swing_tests", "film_calibrations",
-    "line_checks", "moved", "compared", "places", "criteria", "balance", "to_take", "seams", "gaps", "joined",
+    "line_checks", "moved", "compared", "places", "criteria", "balance", "to_take", "seams", "gaps",
+    "joined",
 )  # fmt: skip
 
 

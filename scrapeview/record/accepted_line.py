@@ -16,8 +16,6 @@ LARGEST_LINE_UM = 100_000.0
 LONGEST_BETWEEN = 2 * accepted.LONGEST_NAME
 LONGEST_JOINED = 2**22
 """Characters of how one map was joined."""
-JOINED_FROM = "photo_sha256s"
-"""Where the dictionary of a joined map lists the SHA-256 of its photographs."""
 
 
 def placement_of(placement: str | Placement) -> Placement:
@@ -40,7 +38,7 @@ def joined_of(joined: Mapping[str, Any] | None, photo_sha256s: Sequence[str]) ->
     Parameters
     ----------
     joined : mapping or None
-        As `scrapeview.joining` tells it.
+        As `scrapeview.joining.Joined.as_dict` tells it.
     photo_sha256s : sequence of str
         Of the print: the map first, then the photographs it was joined from.
 
@@ -89,9 +87,10 @@ def require_joined_from(joined: Mapping[str, Any], photo_sha256s: Sequence[str])
     ------
     RecordError
     """
-    named = joined.get(JOINED_FROM)
-    held = list(photo_sha256s[1:])
-    if not isinstance(named, list) or not held or named != held:
+    photos = joined.get("photos")
+    named = photos.get("sha256") if isinstance(photos, Mapping) else None
+    told = [joined.get("picture_sha256"), *(named if isinstance(named, list) else ())]
+    if len(told) < 2 or told != list(photo_sha256s):
         raise RecordError(
             "The photographs of a joined map are not those that it was joined from: keep the map "
             "first, and behind it all of its photographs in their order."
