@@ -5,12 +5,13 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import Connection, func, select, text
+from sqlalchemy import Connection, Select, func, select, text
 from sqlalchemy.exc import DatabaseError
 
 from scrapeview.errors import RecordError
-from scrapeview.record import schema
+from scrapeview.record import accepted_line, schema
 from scrapeview.record.photographs import PhotographFolder
 from scrapeview.record.record import Record
 
@@ -25,8 +26,8 @@ class Problem:
     Parameters
     ----------
     what : str
-        Its kind: "database", "reference", "no reading", "no photograph", "missing", "damaged",
-        "unreadable", "left over" or "not referred to".
+        Its kind: "database", "reference", "no reading", "no photograph", "joined", "missing",
+        "damaged", "unreadable", "left over" or "not referred to".
     sentence : str
         What is wrong with what, and what to do.
     """
@@ -61,7 +62,7 @@ def check_record(
         problems = list(_database(db))
         if problems:
             return tuple(problems)
-        problems += [*_prints(db), *_readings(db)]
+        problems += [*_prints(db), *_maps(db), *_readings(db)]
         kept = schema.photographs
         sizes = {row.sha256: row.size_bytes for row in db.execute(select(kept))}
         used = set(db.scalars(select(schema.print_photographs.c.sha256)))
@@ -97,28 +98,54 @@ def _database(db: Connection) -> Iterator[Problem]:
 
 
 def _prints(db: Connection) -> Iterator[Problem]:
-    machines, parts, faces = schema.machines, schema.parts, schema.faces
-    passes, prints = schema.passes, schema.prints
+    prints = schema.prints
     for kept, lack in (
         (schema.choices, "reading"),
         (schema.print_photographs, "photograph"),
     ):
         # a print of its own that lacks one of its parts was never written by this program
-        wanted = (
-            select(machines.c.name, parts.c.name, faces.c.name, passes.c.number)
-            .join_from(prints, passes)
-            .join(faces)
-            .join(parts)
-            .join(machines)
-            .join(kept, kept.c.print_id == prints.c.print_id, isouter=True)
-            .where(kept.c.print_id.is_(None))
-        )
-        for machine, part, face, number in db.execute(wanted):
+        without = _printed().join(kept, kept.c.print_id == prints.c.print_id, isouter=True)
+        for row in db.execute(without.where(kept.c.print_id.is_(None))):
+            yield Problem(f"no {lack}", f"A print of {_pass_of(row)} has no {lack}: {_FROM_A_COPY}")
+
+
+def _maps(db: Connection) -> Iterator[Problem]:
+    held, readings = schema.print_photographs, schema.readings
+    for row in db.execute(_printed().where(schema.prints.c.joined != "")):
+        of_print = select(held.c.sha256).where(held.c.print_id == row.print_id)
+        photos = list(db.scalars(of_print.order_by(held.c.position)))
+        read = select(readings.c.photo_sha256).where(readings.c.print_id == row.print_id)
+        try:
+            accepted_line.joined_in(row.joined, photos)
+            sound = set(db.scalars(read)) <= set(photos[:1])
+        except RecordError:
+            sound = False
+        if not sound:
             yield Problem(
-                f"no {lack}",
-                f"A print of {machine}, {part}: {face}, pass {number} has no {lack}: "
-                "bring back a copy of the record.",
+                "joined",
+                f"The map of {_pass_of(row)} is not of the photographs that are kept with it: "
+                f"{_FROM_A_COPY}",
             )
+
+
+_FROM_A_COPY = "bring back a copy of the record."
+
+
+def _printed() -> Select[Any]:
+    """Return the query for prints with where they belong."""
+    machines, parts, faces = schema.machines, schema.parts, schema.faces
+    passes, prints = schema.passes, schema.prints
+    return (
+        select(
+            machines.c.name.label("machine"), parts.c.name.label("part"),
+            faces.c.name.label("face"), passes.c.number, prints.c.print_id, prints.c.joined,
+        )
+        .join_from(prints, passes).join(faces).join(parts).join(machines)
+    )  # fmt: skip
+
+
+def _pass_of(row: Any) -> str:
+    return f"{row.machine}, {row.part}: {row.face}, pass {row.number}"
 
 
 def _readings(db: Connection) -> Iterator[Problem]:
