@@ -1,0 +1,145 @@
+"""Printed markers in a photograph: found on a reduced copy, their corners refined at full size."""
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from scrapeview.photo import Photo
+from scrapeview.plane.cards import DICTIONARY, MARKER_CELLS
+from scrapeview.plane.marker_edges import refine_marker
+
+Array = NDArray[np.float64]
+Grey = NDArray[np.uint8]
+
+LONG_SIDES_PX = (1600, 3200)
+"""Long sides of the copies that markers are looked for on, before the full size."""
+_SURE_SIDE_PX = 5.0 * MARKER_CELLS
+"""Side of a marker from which on a copy shows all others of its kind too; ours, no source."""
+_SHOWN = 0.93
+"""Share of a marker's edges that show where nothing is washed out; ours, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class FoundMarker:
+    """A marker in a photograph.
+
+    Attributes
+    ----------
+    id : int
+        Its number.
+    corners_px : (4, 2) float array
+        Its corners in full-size photo pixels, clockwise from the marker's own top left.
+    washed_out : bool
+        Whether glare washes part of it out or something covers part: trust it less.
+    error_px : float
+        Standard error of its corners, each direction, px.
+    """
+
+    id: int
+    corners_px: Array
+    washed_out: bool
+    error_px: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Markers:
+    """All markers in a photograph, and the numbers that are there more than once, left out."""
+
+    found: tuple[FoundMarker, ...]
+    doubled: tuple[int, ...]
+
+
+def find_markers(photo: Photo) -> tuple[FoundMarker, ...]:
+    """Find the printed markers in a photograph, in the order of their numbers.
+
+    Of a number that is there twice none is given, as nobody can say which is the right one.
+
+    Parameters
+    ----------
+    photo : Photo
+
+    Returns
+    -------
+    tuple of FoundMarker
+        Empty where there are none.
+    """
+    return all_markers(photo).found
+
+
+def all_markers(photo: Photo) -> Markers:
+    """As `find_markers`, with the numbers that are there more than once."""
+    found: list[FoundMarker] = []
+    for copy, scale in _copies(photo.rgb):
+        fresh = [_refined(photo, *seen, scale) for seen in _seen_in(copy)]
+        before = len(found)
+        found = _together(found, [marker for marker in fresh if marker is not None])
+        sides = [_side_px(marker) * scale / photo.reduction for marker in found]
+        if found and (min(sides) >= _SURE_SIDE_PX or (before and len(found) == before)):
+            break
+    counts = Counter(marker.id for marker in found)
+    single = [marker for marker in found if counts[marker.id] == 1]
+    doubled = sorted(number for number, count in counts.items() if count > 1)
+    return Markers(tuple(sorted(single, key=lambda marker: marker.id)), tuple(doubled))
+
+
+def _copies(rgb: NDArray[np.uint8]) -> Iterator[tuple[Grey, float]]:
+    """Grey copies, small ones first, each with its scale."""
+    height, width = rgb.shape[:2]
+    for long_side in LONG_SIDES_PX:
+        scale = long_side / max(height, width)
+        if scale < 0.8:
+            size = max(1, round(width * scale)), max(1, round(height * scale))
+            small = cv2.resize(rgb, size, interpolation=cv2.INTER_AREA)
+            yield np.asarray(cv2.cvtColor(small, cv2.COLOR_RGB2GRAY), np.uint8), scale
+    yield np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8), 1.0
+
+
+def _seen_in(grey: Grey) -> list[tuple[int, Array]]:
+    parameters = cv2.aruco.DetectorParameters()
+    parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    # tiles far away on a long face
+    parameters.minMarkerPerimeterRate = 0.01
+    parameters.adaptiveThreshWinSizeMin = 5
+    parameters.adaptiveThreshWinSizeMax = 45
+    parameters.adaptiveThreshWinSizeStep = 20
+    dictionary = cv2.aruco.getPredefinedDictionary(DICTIONARY)
+    corners, ids, _ = cv2.aruco.ArucoDetector(dictionary, parameters).detectMarkers(grey)
+    numbers = [] if ids is None else np.asarray(ids).ravel().tolist()
+    return [
+        (int(number), np.asarray(four, dtype=float).reshape(4, 2))
+        for number, four in zip(numbers, corners, strict=True)
+    ]
+
+
+def _refined(photo: Photo, number: int, corners: Array, scale: float) -> FoundMarker | None:
+    start = (corners + 0.5) / scale - 0.5
+    refined = refine_marker(photo.rgb, start, number)
+    if refined is None:
+        return None
+    full_size = (refined.corners_px + 0.5) * photo.reduction - 0.5
+    return FoundMarker(
+        number, full_size, refined.shown < _SHOWN, refined.error_px * photo.reduction
+    )
+
+
+def _together(known: list[FoundMarker], fresh: list[FoundMarker]) -> list[FoundMarker]:
+    """Both lists, the same marker only once."""
+    together = list(known)
+    for marker in fresh:
+        middle, reach = marker.corners_px.mean(axis=0), _side_px(marker) / 2
+        again = any(
+            other.id == marker.id and np.linalg.norm(other.corners_px.mean(axis=0) - middle) < reach
+            for other in together
+        )
+        if not again:
+            together.append(marker)
+    return together
+
+
+def _side_px(marker: FoundMarker) -> float:
+    around = np.roll(marker.corners_px, -1, axis=0) - marker.corners_px
+    return float(np.linalg.norm(around, axis=1).min())
