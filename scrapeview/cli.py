@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scrapeview import record_commands
-from scrapeview.card_command import card
+from scrapeview import card_command, record_commands
 from scrapeview.console import plain_refusals, say
 from scrapeview.pick_options import (
+    BarOption,
+    CardOption,
     CentreOption,
     CornersOption,
     LengthOption,
@@ -19,6 +20,7 @@ from scrapeview.pick_options import (
     MetalPickOption,
     RimOption,
     ScaleOption,
+    TilesOption,
 )
 from scrapeview.serve_command import serve
 
@@ -71,6 +73,9 @@ def read(
     centre: CentreOption = None,
     scale: ScaleOption = None,
     length: LengthOption = None,
+    card: CardOption = None,
+    tiles: TilesOption = None,
+    bar: BarOption = None,
     outline: Annotated[
         list[str] | None,
         typer.Option(
@@ -121,7 +126,8 @@ def read(
 ) -> None:
     """Read one photograph of a print: contact, points, where they are and how sure that is.
 
-    Picks are photo pixels x,y from the photo's top left, as it is seen upright.
+    Picks are photo pixels x,y from the photo's top left, as it is seen upright. How to make and
+    lay the printed card and tiles: docs/cards.md.
     """
     from scrapeview import export, typed
     from scrapeview.reading import read_print
@@ -130,8 +136,12 @@ def read(
     with plain_refusals():
         wanted = export.wanted_files(photo, json=json, points=points, cells=cells, overlay=overlay)
         plane = typed.plane_from(
-            typed.PlaneText(corners, size, rim, diameter, centre, scale, length)
-        )
+            typed.PlaneText(
+                corners, size, rim, diameter, centre, scale, length,
+                card=card, tiles=tiles, bar=bar, is_outlined=bool(outline),
+            ),
+            photo,
+        )  # fmt: skip
         openings_px, openings_mm = typed.openings_from(opening or ())
         reading = read_print(
             photo,
@@ -202,7 +212,7 @@ def columns() -> None:
                     say(f"  {c.name:30}{c.dtype:9}{c.unit or '-':11}{c.meaning}")
 
 
-app.command()(card)
+app.command()(card_command.card)
 app.command()(serve)
 record_commands.register(app)
 

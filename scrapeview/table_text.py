@@ -6,12 +6,16 @@ from scrapeview.bearing import Interval, Square
 from scrapeview.charts import shown
 from scrapeview.charts.shown import Units
 from scrapeview.photo import Check
+from scrapeview.plane import Plane
+from scrapeview.plane.cards import UNMEASURED_ERROR
 from scrapeview.result import Reading
-from scrapeview.units import MM2_PER_SQUARE_INCH
+from scrapeview.units import MM2_PER_SQUARE_INCH, MM_PER_INCH
 
 LABEL_WIDTH = 22
 LINE_WIDTH = 100
 SEVERITIES = {"bad": "BAD", "warn": "CARE"}
+PRINTED = ("card", "tiles")
+UNMEASURED = ", as the bar on its sheet was not measured (--bar)"
 IN_ORDER = {
     "clipped_lights": "highlights",
     "clipped_darks": "shadows",
@@ -61,7 +65,21 @@ def _figures(reading: Reading, units: Units) -> list[str]:
         return [_row("NO PRINT", reading.reason), area]
     level = f"{100 * reading.settings.confidence:g} % interval"
     contact = _figure("contact", f"{reading.contact_percent:.1f} %", reading.contact_interval)
-    return [f"  {'':{LABEL_WIDTH}}{'':12}{level}", contact, *_counts(reading), area]
+    head = f"  {'':{LABEL_WIDTH}}{'':12}{level}"
+    return [head, contact, *_counts(reading), area, *_scale(reading.plane, units)]
+
+
+def _scale(plane: Plane, units: Units) -> list[str]:
+    """How well the card or the tiles fit, and how far lengths can be trusted."""
+    if plane.kind not in PRINTED:
+        return []
+    mm = plane.residual_mm
+    residual = f"{mm / MM_PER_INCH:.4f} in" if units == "inch" else f"{mm:.2f} mm"
+    told = f"from the {plane.kind}, residual {residual}"
+    if plane.scale_error > 0:
+        told += f"; lengths within {196 * plane.scale_error:.1f} %"
+        told += UNMEASURED if plane.scale_error >= UNMEASURED_ERROR else ""
+    return [_row("scale", told)]
 
 
 def _counts(reading: Reading) -> list[str]:

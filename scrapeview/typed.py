@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,12 +17,24 @@ from scrapeview.picks import (
     parse_size_mm,
 )
 from scrapeview.plane import Plane
+from scrapeview.plane.cards import CARDS, TILES, PaperScale
 from scrapeview.settings import Settings
 
 
 @dataclass(frozen=True)
 class PlaneText:
-    """What was typed to say where the face lies; None for what was not."""
+    """What was typed to say where the face lies; None for what was not.
+
+    Attributes
+    ----------
+    corners, size, rim, diameter, centre, scale, length : str or None
+    card : {"auto", "inch", "25mm"} or None
+    tiles : {"auto", "small", "large"} or None
+    bar : str or None
+        How long the bar of the card's or the tiles' sheet is on the paper.
+    is_outlined : bool
+        Whether an outline is given beside.
+    """
 
     corners: str | None = None
     size: str | None = None
@@ -30,25 +43,42 @@ class PlaneText:
     centre: str | None = None
     scale: str | None = None
     length: str | None = None
+    card: str | None = None
+    tiles: str | None = None
+    bar: str | None = None
+    is_outlined: bool = False
 
 
 _WAYS = (("corners", "size"), ("rim", "diameter"), ("scale", "length"))
 _HOW = (
     "give the four corners with --corners and --size, a round face's rim with --rim and "
-    "--diameter, or two picks a known length apart with --scale and --length"
+    "--diameter, or two picks a known length apart with --scale and --length, or lay a printed "
+    "card or tiles on it and say --card or --tiles"
 )
 
 
-def plane_from(text: PlaneText) -> Plane:
+def plane_from(text: PlaneText, photo: Path | None = None) -> Plane:
     """Return the plane that was typed.
+
+    Parameters
+    ----------
+    text : PlaneText
+    photo : Path, optional
+        The photograph that a card or tiles are to be found in.
 
     Raises
     ------
+    PhotoError
+        Where the photograph cannot be loaded.
     PlaneError
-        Where the picks do not belong together or do not fix a plane.
+        Where the picks do not belong together or do not fix a plane, or no card or tiles are found.
     SettingsError
         Where one cannot be read.
     """
+    if text.card or text.tiles:
+        return _by_print(text, photo)
+    if text.bar is not None:
+        raise PlaneError("--bar is of a printed card or tiles: give --card or --tiles beside it.")
     begun = [way for way in _WAYS if any(getattr(text, name) is not None for name in way)]
     if not begun:
         raise PlaneError(f"Where the face lies is not said: {_HOW}.")
@@ -80,6 +110,38 @@ def _by_length(text: PlaneText) -> Plane:
     if len(ends) != 2:
         raise PlaneError(f"--scale takes two picks, the ends of the length, not {len(ends)}.")
     return Plane.from_length(*ends, length_mm=parse_length_mm(text.length or "", "--length"))
+
+
+def _by_print(text: PlaneText, photo: Path | None) -> Plane:
+    """Plane of a printed card or of tiles, laid on the face where its corners are given."""
+    if photo is None:
+        raise PlaneError("A card or tiles are found in a photograph: give it too.")
+    if text.card and text.tiles:
+        raise PlaneError("The scale comes from a card or from tiles: give --card or --tiles.")
+    printed = "--card" if text.card else "--tiles"
+    for name in ("rim", "diameter", "centre", "scale", "length"):
+        if getattr(text, name) is not None:
+            raise PlaneError(f"{printed} gives the scale by itself: leave --{name} out.")
+    for name, other in (("corners", "size"), ("size", "corners")):
+        if getattr(text, name) is not None and getattr(text, other) is None:
+            raise PlaneError(f"--{name} needs --{other} beside it.")
+    if text.tiles and text.corners is None and not text.is_outlined:
+        raise PlaneError(
+            "Tiles give the scale and not the face: say what it is with --outline, or with "
+            "--corners and --size."
+        )
+    bar_mm = None if text.bar is None else parse_length_mm(text.bar, "--bar")
+    paper = PaperScale() if bar_mm is None else PaperScale.from_bar(bar_mm)
+    if text.card:
+        card = None if text.card == "auto" else CARDS[text.card]
+        plane = Plane.from_card(photo, card=card, paper=paper)
+    else:
+        tiles = None if text.tiles in ("auto", None) else TILES[text.tiles]
+        plane = Plane.from_tiles(photo, tiles=tiles, paper=paper)
+    if text.corners is None:
+        return plane
+    corners = parse_picks(text.corners, "--corners")
+    return plane.placed(corners, parse_size_mm(text.size or "", "--size"))
 
 
 Polygons = list[NDArray[np.float64]]
