@@ -18,6 +18,7 @@ from scrapeview.sheet.card_drawing import (
 )
 from scrapeview.sheet.card_paper import Labels, on_grid, places, slots, strips
 from scrapeview.sheet.layout import PAPERS, Paper
+from scrapeview.sheet.page import text_mm
 from scrapeview.units import MM_PER_INCH
 
 BETWEEN_CARDS_MM = 6.0
@@ -222,11 +223,11 @@ def _how_to(card: FrameCard, corner_mm: tuple[float, float], slot: Box) -> list[
     """How to use a card, beside it."""
     left = corner_mm[0] + card.outer_mm[2] - card.outer_mm[0] + BETWEEN_CARDS_MM
     top, room = corner_mm[1] + 4.0, slot[2] - left - 5.0
+    size = 3.2 * min(1.0, room / max(text_mm(told, 3.2) for _, told in HOW_TO))
     texts = []
     for row, (number, told) in enumerate(HOW_TO):
         y = top + 6.4 * row
-        texts.append(Written(left, y, number, 3.2, "bold"))
-        texts.append(written(left + 5.0, y, told, 3.2, room))
+        texts += [Written(left, y, number, size, "bold"), Written(left + 5.0, y, told, size)]
     return texts
 
 
