@@ -58,7 +58,7 @@ def read_for_face(
         plane=plane,
         marking=plan.marking,
         outline_px=regions or None,
-        openings_mm=[np.array(opening) for opening in plan.openings_mm],
+        openings_mm=openings_shown(plan, plane),
         settings=settings,
         corrections=corrections,
     )
@@ -76,19 +76,43 @@ def regions_shown(plan: FacePlan, plane: Plane) -> list[NDArray[np.float64]]:
         Where no region reaches into the stretch.
     """
     regions = [np.array(region, dtype=float) for region in plan.regions_mm]
-    if plan.shape != "rectangle" or not plane.face_mm or not regions:
+    stretch_mm = _stretch(plan, plane)
+    if stretch_mm is None or not regions:
         return regions
-    (x0, y0), (x1, y1) = plane.face_mm[0].min(axis=0), plane.face_mm[0].max(axis=0)
-    if x1 - x0 >= WHOLE * plan.width_mm and y1 - y0 >= WHOLE * plan.height_mm:
-        return regions
-    parts = [clipped(region, (float(x0), float(y0), float(x1), float(y1))) for region in regions]
-    shown = [part for part in parts if len(part) > 2 and polygon_area(part) > 0]
+    parts = [clipped(region, stretch_mm) for region in regions]
+    shown = [part for part in parts if _has_area(part)]
     if not shown:
         raise FaceError(
             "No part of the face lies in the stretch that was printed: check where it begins and "
             "how long it is."
         )
     return shown
+
+
+def openings_shown(plan: FacePlan, plane: Plane) -> list[NDArray[np.float64]]:
+    """Return the openings of a face that reach into the stretch a plane was placed by, mm.
+
+    Those beyond it are no mistake of the print and need not be told as such.
+    """
+    openings = [np.array(opening, dtype=float) for opening in plan.openings_mm]
+    stretch_mm = _stretch(plan, plane)
+    if stretch_mm is None:
+        return openings
+    return [opening for opening in openings if _has_area(clipped(opening, stretch_mm))]
+
+
+def _stretch(plan: FacePlan, plane: Plane) -> tuple[float, float, float, float] | None:
+    """Return the box of what a plane was placed by, mm; None where that is the whole face."""
+    if plan.shape != "rectangle" or not plane.face_mm:
+        return None
+    (x0, y0), (x1, y1) = plane.face_mm[0].min(axis=0), plane.face_mm[0].max(axis=0)
+    if x1 - x0 >= WHOLE * plan.width_mm and y1 - y0 >= WHOLE * plan.height_mm:
+        return None
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def _has_area(polygon: NDArray[np.float64]) -> bool:
+    return len(polygon) > 2 and polygon_area(polygon) > 0
 
 
 def reread_print(plan: FacePlan, photo: bytes, reading: Reading) -> Reading:

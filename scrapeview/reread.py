@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from scrapeview.columns import columns_of, table
 from scrapeview.errors import ScrapeviewError
+from scrapeview.face_reading import openings_shown, regions_shown
 from scrapeview.plane.polygons import polygon_area
 from scrapeview.provenance import versions
 from scrapeview.record import FaceEntry, FacePlan, Record
-from scrapeview.record.entries import Polygon
 from scrapeview.reread_worker import Worker
 from scrapeview.result import Reading
 
@@ -89,7 +89,13 @@ def reread(
 
 
 def is_as_asked(plan: FacePlan, reading: Reading) -> bool:
-    """Return whether a reading was made with today's method, and as its face asks now."""
+    """Return whether a reading was made with today's method, and as its face asks now.
+
+    Raises
+    ------
+    FaceError
+        Where the face has no region any more in the stretch that was read.
+    """
     picks = {
         name: getattr(reading.settings, name) for name in ("marking_picks_px", "metal_picks_px")
     }
@@ -97,10 +103,10 @@ def is_as_asked(plan: FacePlan, reading: Reading) -> bool:
         return False
     if reading.settings != dataclasses.replace(plan.settings, **picks):
         return False
-    regions = plan.regions_mm or reading.plane.outline_mm()
+    regions = regions_shown(plan, reading.plane) or reading.plane.outline_mm()
     if regions is not None and not _same_shapes(regions, reading.regions_mm):
         return False
-    return _same_shapes(plan.openings_mm, reading.openings_mm)
+    return _same_shapes(openings_shown(plan, reading.plane), reading.openings_mm)
 
 
 def _due_prints(record: Record, face: FaceEntry) -> list[DuePrint]:
@@ -214,9 +220,7 @@ def _cores() -> int:
         return os.cpu_count() or 1
 
 
-def _same_shapes(
-    asked: Sequence[Polygon] | Sequence[NDArray[np.float64]], read: Sequence[NDArray[np.float64]]
-) -> bool:
+def _same_shapes(asked: Sequence[NDArray[np.float64]], read: Sequence[NDArray[np.float64]]) -> bool:
     """Return whether polygons are the same, however many corners they were drawn with."""
     if len(asked) != len(read):
         return False

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from scrapeview.errors import FaceError
-from scrapeview.face_reading import regions_shown
+from scrapeview.face_reading import openings_shown, regions_shown
 from scrapeview.plane import Plane
 from scrapeview.record import FacePlan
 
@@ -48,3 +48,13 @@ def test_a_stretch_beside_all_regions_is_refused_in_words():
     one = ((0.0, 0.0), (300.0, 0.0), (300.0, 120.0), (0.0, 120.0))
     with pytest.raises(FaceError, match="stretch"):
         regions_shown(plan((one,)), stretch(400, 450))
+
+
+def test_only_openings_that_reach_into_the_stretch_are_taken_out_of_it():
+    holes = tuple(
+        ((x, 50.0), (x + 20.0, 50.0), (x + 20.0, 70.0), (x, 70.0)) for x in (100.0, 390.0, 600.0)
+    )
+    face = plan((), openings_mm=holes)
+    shown = openings_shown(face, stretch(400, 450))
+    assert [tuple(opening[0]) for opening in shown] == [(390, 50), (600, 50)]
+    assert len(openings_shown(face, stretch(0, 1200))) == 3

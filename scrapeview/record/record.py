@@ -189,9 +189,9 @@ class Record(Judged):
         return Kept(number, pass_id, print_id, reading_id)
 
     def change_placement(self, print_id: int, placement: str | Placement) -> PrintEntry:
-        """Change where the reference lay, which was told wrongly; readings stay as they were read.
+        """Change where the reference lay, which was told wrongly; the face is judged again.
 
-        Read the print again afterwards: `scrapeview.reread` brings its readings to where it lay.
+        Readings stay as they were read: `scrapeview.face_placement` reads the print again too.
         """
         with self.writing() as db:
             prints.change_placement(db, print_id, accepted_line.placement_of(placement))
