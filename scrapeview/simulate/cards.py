@@ -91,7 +91,10 @@ def tiles_along(
     laid: list[LaidTile] = []
     for side in sides:
         count = max(int(size_mm[0] / every_mm), 1)
-        middles = (np.arange(count) + 0.5 + rng.uniform(-0.25, 0.25, count)) * size_mm[0] / count
+        step = size_mm[0] / count
+        # a tile turned by 45 degrees is its diagonal wide: never one on another
+        free = float(np.clip((step - 2**0.5 * tiles.tile_mm) / 2, 0, 0.25 * step))
+        middles = (np.arange(count) + 0.5) * step + rng.uniform(-free, free, count)
         for x in middles:
             turn = float(rng.uniform(-30, 30))
             half = tiles.tile_mm / 2 * float(np.abs(_turn(turn)[0]).sum())
