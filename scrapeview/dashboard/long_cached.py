@@ -1,0 +1,178 @@
+"""What a long face takes long to make, kept by the numbers of the readings it is made from.
+
+Readings are never overwritten, so that a number stands for what it gives for good.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+import streamlit as st
+
+from scrapeview.charts.long_picture import data_uri, face_picture
+from scrapeview.charts.long_stretches import Stretch
+from scrapeview.charts.long_strip import ContactMap
+from scrapeview.dashboard.cached import reading_of
+from scrapeview.face_in_line import Box, contact_map, lies_elsewhere, placed_print
+from scrapeview.face_stretch import stretch_reading
+from scrapeview.judge.inline.estimates import FilmUnit, InLine, PlacedPrint, SharedPlane
+from scrapeview.judge.verdict.method import METHOD
+from scrapeview.record import Record
+from scrapeview.result import Reading
+
+FEW, MANY = 12, 48
+
+
+def map_of(record: Record, stretches: Sequence[Stretch], bounds_mm: Box) -> ContactMap:
+    """Return the contact joined from the stretches of one pass.
+
+    Raises
+    ------
+    RecordError, ReadingError
+    """
+    percent, scale, origin = _map(record.place, _ids(stretches), bounds_mm, record)
+    return ContactMap(percent, scale, origin)
+
+
+@st.cache_data(max_entries=MANY, show_spinner="Joining the placements ...")
+def _map(
+    place: str,  # noqa: ARG001 the cache keys on it
+    reading_ids: tuple[int, ...],
+    bounds_mm: Box,
+    _record: Record,
+) -> tuple[np.ndarray, float, tuple[float, float]]:
+    found = contact_map([reading_of(_record, each) for each in reading_ids], bounds_mm)
+    return found.percent, found.px_per_mm, found.origin_mm
+
+
+def elsewhere_of(record: Record, stretches: Sequence[Stretch]) -> tuple[int, ...]:
+    """Return the numbers of the prints whose readings do not lie where they were told to."""
+    told = tuple((one.reading_id, one.start_mm, one.end_mm) for one in stretches)
+    return _elsewhere(record.place, told, record, tuple(stretches))
+
+
+@st.cache_data(max_entries=MANY, show_spinner=False)
+def _elsewhere(
+    place: str,  # noqa: ARG001 the cache keys on it
+    told: tuple[tuple[int, float, float], ...],  # noqa: ARG001
+    _record: Record,
+    _stretches: tuple[Stretch, ...],
+) -> tuple[int, ...]:
+    return tuple(
+        one.print_id
+        for one in _stretches
+        if lies_elsewhere(one, reading_of(_record, one.reading_id))
+    )
+
+
+def picture_of_face(record: Record, stretches: Sequence[Stretch], bounds_mm: Box) -> str:
+    """Return the face as photographed in one pass, as the address of a picture.
+
+    Raises
+    ------
+    RecordError, PhotoError, PlaneError, ReadingError
+    """
+    return _picture(record.place, _ids(stretches), bounds_mm, record)
+
+
+@st.cache_data(max_entries=FEW, show_spinner="Laying the photographs together ...")
+def _picture(
+    place: str,  # noqa: ARG001 the cache keys on it
+    reading_ids: tuple[int, ...],
+    bounds_mm: Box,
+    _record: Record,
+) -> str:
+    readings = [reading_of(_record, each) for each in reading_ids]
+    photos = [_record.photo(reading.photo_sha256) for reading in readings]
+    return data_uri(face_picture(readings, photos, bounds_mm))
+
+
+def in_line_of(
+    record: Record, stretches: Sequence[Stretch], unit: FilmUnit | None = None
+) -> InLine:
+    """Return what the stretches of one pass say of the line of the face.
+
+    Raises
+    ------
+    RecordError, ReadingError
+    """
+    told = tuple((one.reading_id, repr(one.placement)) for one in stretches)
+    return _in_line(record.place, told, repr(unit), METHOD, record, tuple(stretches), unit)
+
+
+@st.cache_data(max_entries=FEW, show_spinner="Comparing the placements ...")
+def _in_line(
+    place: str,  # noqa: ARG001 the cache keys on it
+    told: tuple[tuple[int, str], ...],  # noqa: ARG001
+    of_unit: str,  # noqa: ARG001
+    method: int,  # noqa: ARG001
+    _record: Record,
+    _stretches: tuple[Stretch, ...],
+    _unit: FilmUnit | None,
+) -> InLine:
+    from scrapeview.judge.inline.in_line import in_line
+
+    return in_line(_prints(_record, _stretches), unit=_unit)
+
+
+def _prints(record: Record, stretches: Sequence[Stretch]) -> list[PlacedPrint]:
+    return [placed_print(one, reading_of(record, one.reading_id)) for one in stretches]
+
+
+def shared_plane_of(record: Record, reading_id: int, unit: FilmUnit | None = None) -> SharedPlane:
+    """Return whether the two ways of a reading lie in one plane.
+
+    Raises
+    ------
+    RecordError, ReadingError
+    """
+    return _shared(record.place, reading_id, repr(unit), METHOD, record, unit)
+
+
+@st.cache_data(max_entries=MANY, show_spinner="Weighing the two ways ...")
+def _shared(
+    place: str,  # noqa: ARG001 the cache keys on it
+    reading_id: int,
+    of_unit: str,  # noqa: ARG001
+    method: int,  # noqa: ARG001
+    _record: Record,
+    _unit: FilmUnit | None,
+) -> SharedPlane:
+    from scrapeview.judge.inline.shared_plane import share_a_plane
+
+    return share_a_plane(reading_of(_record, reading_id), unit=_unit)
+
+
+def stretch_of(record: Record, reading_id: int, from_mm: float, to_mm: float) -> Reading:
+    """Return a stretch of a reading, with figures of its own.
+
+    Raises
+    ------
+    RecordError, ReadingError
+    """
+    return _stretch(record.place, reading_id, from_mm, to_mm, METHOD, record)
+
+
+@st.cache_data(max_entries=FEW, show_spinner="Looking closer ...")
+def _stretch(
+    place: str,  # noqa: ARG001 the cache keys on it
+    reading_id: int,
+    from_mm: float,
+    to_mm: float,
+    method: int,  # noqa: ARG001
+    _record: Record,
+) -> Reading:
+    return stretch_reading(reading_of(_record, reading_id), from_mm, to_mm)
+
+
+def _ids(stretches: Sequence[Stretch]) -> tuple[int, ...]:
+    return tuple(one.reading_id for one in stretches)
+
+
+def ways_of(record: Record, reading_id: int) -> int:
+    """Return how many regions a reading has: two ways of a pair, or one face."""
+    return _ways(record.place, reading_id, record)
+
+
+@st.cache_data(max_entries=5 * MANY, show_spinner=False)
+def _ways(place: str, reading_id: int, _record: Record) -> int:  # noqa: ARG001 a key
+    return len(reading_of(_record, reading_id).regions_mm)

@@ -1,0 +1,159 @@
+"""The strip of a long face: placements, what bears, gaps, and where stretches meet."""
+
+import contextlib
+from collections.abc import Sequence
+
+import pandas as pd
+import streamlit as st
+
+from scrapeview.charts import long_words as words
+from scrapeview.charts.inline_words import CHECK_IT, joint_sentences
+from scrapeview.charts.long_joints import JOINT_NOTE, joint_signs
+from scrapeview.charts.long_stretches import Stretch
+from scrapeview.charts.long_strip import StripView, contact_map_table, long_strip
+from scrapeview.charts.shown import Units
+from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_table
+from scrapeview.dashboard.face_standing import as_written
+from scrapeview.dashboard.judge_look import signed_list
+from scrapeview.dashboard.judge_part import part
+from scrapeview.dashboard.long_cached import elsewhere_of, in_line_of, map_of, picture_of_face
+from scrapeview.dashboard.long_part import (
+    chosen_pass,
+    show_chart,
+    stretches_html,
+    stretches_table,
+)
+from scrapeview.dashboard.shell import link_to
+from scrapeview.errors import ScrapeviewError
+from scrapeview.face_in_line import (
+    Box,
+    LongFace,
+    between,
+    bounds_of,
+    checks_of,
+    covered_percent,
+    unit_of,
+)
+from scrapeview.judge.inline.estimates import InLine, Joint
+from scrapeview.record import FaceEntry, Record
+from scrapeview.record.entries import LineCheck
+
+CONTACT, PHOTOGRAPHS = "Contact", "As photographed"
+NOTE = (
+    "Along the face to scale; across it is drawn as wide as can be seen. Bars: where the reference "
+    "lay. Where two prints show a place, its contact is their mean."
+)
+ONE_PLACEMENT = (
+    "This pass has one placement, so there is no joint to look at. Where the reference is shorter "
+    "than the face, print again with it moved along by two thirds of its length, and keep that as "
+    "another print of the same pass."
+)
+
+
+def show_strip(record: Record, face: FaceEntry, found: LongFace, units: Units) -> None:
+    """Show the face of one pass as a strip."""
+    number = chosen_pass(face, found.numbers)
+    stretches = found.of_pass(number)
+    sound = without_misplaced(record, stretches)
+    bounds_mm = bounds_of(face.plan, stretches)
+    look = st.segmented_control(
+        "Picture", (CONTACT, PHOTOGRAPHS), default=CONTACT, required=True,
+        key=f"long-{face.face_id}-layer", label_visibility="collapsed",
+    )  # fmt: skip
+    with part():
+        _show_figure(record, face, (number, stretches, sound), bounds_mm, look, units)
+    st.html(stretches_html(stretches, units))
+    offer_stretches(face, number, stretches)
+    with part():
+        _show_joints(record, face, number, sound, units)
+    if len(stretches) == 1:
+        st.info(ONE_PLACEMENT)
+        link_to("New print", face.face_id)
+    _show_unplaced(found, number)
+
+
+def without_misplaced(record: Record, stretches: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """Return the stretches whose readings lie where they were told to, and name the others."""
+    wrong = elsewhere_of(record, stretches)
+    if wrong:
+        names = ", ".join(one.name for one in stretches if one.print_id in wrong)
+        st.warning(as_written(
+            f"{names}: read before it was told where the reference lay, so it is left out of the "
+            "joined map. Tell it once more under Placements: then it is read again there."
+        ))  # fmt: skip
+    return tuple(one for one in stretches if one.print_id not in wrong)
+
+
+def _show_figure(
+    record: Record,
+    face: FaceEntry,
+    shown: tuple[int, tuple[Stretch, ...], tuple[Stretch, ...]],
+    bounds_mm: Box,
+    look: str | None,
+    units: Units,
+) -> None:
+    number, stretches, sound = shown
+    contact = map_of(record, sound, bounds_mm)
+    st.markdown(as_written(
+        words.covered_sentence(covered_percent(contact), number, len(sound))
+    ))  # fmt: skip
+    picture = picture_of_face(record, sound, bounds_mm) if look == PHOTOGRAPHS else ""
+    signs = joint_signs(_joints(record, face, sound), units)
+    view = StripView(bounds_mm, stretches, contact, signs, picture, bounds_mm)
+    table = pd.DataFrame(contact_map_table(contact))
+    name = f"strip-pass-{number}"
+    show_chart(face, name, long_strip(view, units), table, NOTE)
+
+
+def _joints(record: Record, face: FaceEntry, stretches: Sequence[Stretch]) -> Sequence[Joint]:
+    if len(stretches) < 2:
+        return ()
+    # where nothing can be said of the line, the strip stands all the same, and it is said below
+    with contextlib.suppress(ScrapeviewError):
+        return line_of(record, face, stretches).joints
+    return ()
+
+
+def line_of(record: Record, face: FaceEntry, stretches: Sequence[Stretch]) -> InLine:
+    """Return what the stretches of a pass say of the line, in micrometres where calibrated."""
+    return in_line_of(record, stretches, unit_of(record.film_calibrations(face.face_id)))
+
+
+def _show_joints(
+    record: Record, face: FaceEntry, number: int, stretches: Sequence[Stretch], units: Units
+) -> None:
+    if len(stretches) < 2:
+        return
+    st.subheader("Where they meet: an estimate", anchor=False)
+    joints = line_of(record, face, stretches).joints
+    checks = record.line_checks(face.face_id)
+    told = [
+        (sign.letter if first else "", sentence)
+        for joint, sign in zip(joints, joint_signs(joints, units), strict=True)
+        for first, sentence in _said(joint, checks_of(checks, between(joint), number), units)
+    ]
+    st.html(signed_list(told))
+    st.caption(JOINT_NOTE)
+
+
+def _said(joint: Joint, checks: Sequence[LineCheck], units: Units) -> list[tuple[bool, str]]:
+    """What is said of a joint, but for the advice that the note below has, and which is first."""
+    said = [one for one in joint_sentences(joint, units, checks) if one != CHECK_IT]
+    return [(at == 0, one) for at, one in enumerate(said)]
+
+
+def _show_unplaced(found: LongFace, number: int) -> None:
+    names = [one.name for one in found.unplaced if one.pass_number == number]
+    if names:
+        st.info(as_written(
+            f"Not on the strip, as it is not told where the reference lay: {', '.join(names)}. "
+            "Tell it under Placements."
+        ))  # fmt: skip
+
+
+def offer_stretches(face: FaceEntry, number: int, stretches: Sequence[Stretch]) -> None:
+    """Offer the stretches of a pass as a table."""
+    name = f"placements-pass-{number}"
+    key = f"long-{face.face_id}-{name}"
+    with st.popover("Download the placements", icon=ICON, width="stretch"):
+        offer_table(stretches_table(stretches), file_stem(face, name), key, "Placements")
