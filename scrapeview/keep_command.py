@@ -1,15 +1,16 @@
-"""`scrapeview keep`: read a photograph of a face in the record, and keep it as a pass."""
+"""`scrapeview keep`: read photographs of a face in the record, and keep them as a pass."""
 
-import dataclasses
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from scrapeview.command_home import HomeOption, opened
+from scrapeview.command_home import HomeOption, opened, progress_bar
 from scrapeview.console import plain_refusals, say
 from scrapeview.pick_options import (
+    BarOption,
+    CardOption,
     CentreOption,
     CornersOption,
     LengthOption,
@@ -17,12 +18,8 @@ from scrapeview.pick_options import (
     MetalPickOption,
     RimOption,
     ScaleOption,
+    TilesOption,
 )
-
-if TYPE_CHECKING:
-    from scrapeview.plane import Plane
-    from scrapeview.record import FacePlan
-    from scrapeview.typed import PlaneText
 
 
 class ScrapingName(StrEnum):
@@ -34,14 +31,30 @@ class ScrapingName(StrEnum):
     SINGLE_POINTS = "single points"
 
 
+class SideName(StrEnum):
+    """Sides of a face a reference can lie on."""
+
+    FAR = "far"
+    NEAR = "near"
+
+
 def keep(
     face: Annotated[int, typer.Argument(metavar="FACE", help="Its number, as 'faces' lists it.")],
-    photo: Annotated[Path, typer.Argument(metavar="PHOTO", help="The photograph of the print.")],
+    photo: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="PHOTO...",
+            help="The photograph of the print; several are joined, in order along the face.",
+        ),
+    ],
     corners: CornersOption = None,
     rim: RimOption = None,
     centre: CentreOption = None,
     scale: ScaleOption = None,
     length: LengthOption = None,
+    card: CardOption = None,
+    tiles: TilesOption = None,
+    bar: BarOption = None,
     marking_pick: MarkingPickOption = None,
     metal_pick: MetalPickOption = None,
     who: Annotated[str, typer.Option(metavar="NAME", help="Who scraped.")] = "",
@@ -52,8 +65,23 @@ def keep(
     hours: Annotated[float | None, typer.Option(metavar="H", help="Time it took, hours.")] = None,
     notes: Annotated[str, typer.Option(metavar="TEXT", help="What there is to note.")] = "",
     placement: Annotated[
-        str, typer.Option(metavar="TEXT", help="Where a shorter reference lay.")
+        str, typer.Option(metavar="TEXT", help="What the place of a shorter reference is called.")
     ] = "",
+    start: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LENGTH",
+            help="Where a shorter reference began, from the face's left end: 0mm, 400mm, 16in.",
+        ),
+    ] = None,
+    covers: Annotated[
+        str | None,
+        typer.Option(metavar="LENGTH", help="How much of the face's length it covered."),
+    ] = None,
+    side: Annotated[
+        SideName | None,
+        typer.Option(help="It lay on one side only: far, the top of the picture, or near."),
+    ] = None,
     number: Annotated[
         int | None,
         typer.Option("--pass", metavar="N", help="Number of the pass. [default: the next]"),
@@ -65,22 +93,38 @@ def keep(
 ) -> None:  # fmt: skip
     """Read a photograph with the plan of its face, and keep it in the record as a pass.
 
-    Size, regions, openings, marking and settings are those of the face.
+    Size, regions, openings, marking and settings are those of the face. Where a reference shorter
+    than the face lay, --start and --covers say so, and the corners are those of what was printed.
+    Corners of several photographs say which one they are picked in: "1:x,y 7:x,y 7:x,y 1:x,y".
     """
+    from scrapeview.errors import SettingsError
     from scrapeview.face_reading import read_for_face
-    from scrapeview.photo.load import read_file
+    from scrapeview.keep_photos import given_print, typed_placement
     from scrapeview.record import Scrape
+    from scrapeview.shop_paper import bar_mm
     from scrapeview.shown_units import face_units
     from scrapeview.table_text import reading_text
     from scrapeview.typed import PlaneText, all_picks
 
     with plain_refusals(), opened(home) as record:
         entry = record.face(face)
-        picked = PlaneText(corners=corners, rim=rim, centre=centre, scale=scale, length=length)
-        plane = plane_for(entry.plan, picked)
-        content = read_file(photo)
+        where = typed_placement(placement, start, covers, side or "")
+        if len(photo) > 1 and (marking_pick or metal_pick):
+            raise SettingsError("Sample picks are of one photograph: leave them out of several.")
+        if bar is None and (card or tiles) and bar_mm(record) is not None:
+            bar = f"{bar_mm(record)}mm"
+        picked = PlaneText(
+            corners=corners, rim=rim, centre=centre, scale=scale, length=length, card=card,
+            tiles=tiles, bar=bar,
+        )  # fmt: skip
+        with progress_bar("Joining") as progress:
+            given = given_print(
+                entry.plan, where, photo, picked,
+                progress=lambda share, what: progress(round(100 * share), 100, what),
+            )  # fmt: skip
+        name, content = given.photos[0]
         reading = read_for_face(
-            entry.plan, content, plane,
+            entry.plan, content, given.plane,
             marking_picks_px=all_picks(marking_pick or (), "--marking-pick"),
             metal_picks_px=all_picks(metal_pick or (), "--metal-pick"),
         )  # fmt: skip
@@ -89,46 +133,10 @@ def keep(
             hours=hours, notes=notes,
         )  # fmt: skip
         kept = record.keep_print(
-            face, [(photo.name, content)], reading, scrape,
-            placement=placement, pass_number=number, again=again,
+            face, given.photos, reading, scrape,
+            placement=where, joined=given.joined, pass_number=number, again=again,
         )  # fmt: skip
-        say(reading_text(reading, photo.name, face_units(record, entry)))
+        say(reading_text(reading, name, face_units(record, entry)))
+        for note in given.notes:
+            say(note)
         say(f"\nKept as pass {kept.pass_number} of {entry.title}.")
-
-
-_PICKS = {
-    "rectangle": ("corners", "give its four corners with --corners"),
-    "round": ("rim", "give picks on its rim with --rim"),
-    "free": ("scale", "give two picks a known length apart with --scale, and --length"),
-}
-"""How a face of each shape is placed in a photograph."""
-
-
-def plane_for(plan: "FacePlan", picked: "PlaneText") -> "Plane":
-    """Return the plane of a face whose size the record knows.
-
-    Raises
-    ------
-    PlaneError
-        Where the picks are not those of the face's shape, or do not fix a plane.
-    SettingsError
-        Where one cannot be read.
-    """
-    from scrapeview.errors import PlaneError
-    from scrapeview.typed import plane_from
-
-    needed, how = _PICKS[plan.shape]
-    given = {name for name in ("corners", "rim", "scale") if getattr(picked, name) is not None}
-    if given != {needed}:
-        raise PlaneError(f"The face '{plan.name}' is {_shape_words(plan.shape)}: {how}.")
-    width = f"{plan.width_mm:.6f}"
-    sizes = {
-        "rectangle": {"size": f"{width}x{plan.height_mm:.6f}mm"},
-        "round": {"diameter": f"{width}mm"},
-        "free": {},
-    }
-    return plane_from(dataclasses.replace(picked, **sizes[plan.shape]))
-
-
-def _shape_words(shape: str) -> str:
-    return {"rectangle": "a rectangle", "round": "round"}.get(shape, "of a free shape")

@@ -82,14 +82,14 @@ def plane_on_face(
         plane = plane.placed(corners_px, size_mm)
     if not plane.face_mm:
         raise PlaneError(f"Where '{plan.name}' lies is not said: pick its four corners too.")
-    if not placement.is_told and not placement.side:
-        return plane
     x0, _, x1, _ = _bounds_mm(plane)
     if abs(x1 - x0 - size_mm[0]) > _SAME_MM:
         raise PlaneError(
-            f"The corners are {x1 - x0:g} mm apart along the face, and the placement covers "
+            f"The corners are {x1 - x0:g} mm apart along the face, and the print covers "
             f"{size_mm[0]:g} mm of it: pick the corners of what was printed."
         )
+    if not placement.is_told and not placement.side:
+        return plane
     start_mm, end_mm = _along_mm(plan, placement)
     low_mm, high_mm = _across_mm(plan, placement.side)
     moved = plane if abs(start_mm - x0) <= _SAME_MM else plane.moved(start_mm - x0, 0.0)

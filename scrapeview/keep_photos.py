@@ -1,0 +1,167 @@
+"""What `scrapeview keep` was given: one photograph or several, and where the face lies in it."""
+
+import dataclasses
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from scrapeview.errors import PlaneError, SettingsError
+from scrapeview.joined_corners import corners_on_map, parse_joined_corners
+from scrapeview.joining import join_photos
+from scrapeview.photo.load import read_file
+from scrapeview.picks import parse_length_mm
+from scrapeview.placed_plane import plane_on_face, stretch_size_mm
+from scrapeview.placements import SIDES, Placement
+from scrapeview.plane import Plane
+from scrapeview.plane.cards import TILES, PaperScale
+from scrapeview.record import FacePlan
+from scrapeview.typed import PlaneText, plane_from
+
+Progress = Callable[[float, str], None]
+MOST_PHOTOS = 60
+_PICKS = {
+    "rectangle": ("corners", "give its four corners with --corners"),
+    "round": ("rim", "give picks on its rim with --rim"),
+    "free": ("scale", "give two picks a known length apart with --scale, and --length"),
+}
+"""How a face of each shape is placed in a photograph."""
+
+
+@dataclass(frozen=True, eq=False)
+class GivenPrint:
+    """A print to read and keep.
+
+    Attributes
+    ----------
+    photos : tuple of (name, bytes)
+        The first is what is read: of several photographs the map made of them.
+    plane : Plane
+        In millimetres of the whole face.
+    joined : dict or None
+        How the map was joined.
+    notes : tuple of str
+        What there is to say of that, in sentences.
+    """
+
+    photos: tuple[tuple[str, bytes], ...]
+    plane: Plane
+    joined: dict[str, Any] | None = None
+    notes: tuple[str, ...] = ()
+
+
+def typed_placement(name: str, start: str | None, covers: str | None, side: str) -> Placement:
+    """Return where the reference lay, from what was typed.
+
+    Raises
+    ------
+    SettingsError
+        Where one of start and length comes without the other, or cannot be read.
+    """
+    if side not in SIDES:
+        raise SettingsError(f"--side is far or near, not '{side}'.")
+    if (start is None) != (covers is None):
+        raise SettingsError("--start needs --covers beside it, and --covers needs --start.")
+    if start is None or covers is None:
+        return Placement(name=name, side=side)
+    # a reference may begin at the very end of the face
+    at_end = start.strip().lower() in ("0", "0mm", "0in")
+    start_mm = 0.0 if at_end else parse_length_mm(start, "--start")
+    return Placement(
+        name=name, start_mm=start_mm, length_mm=parse_length_mm(covers, "--covers"), side=side
+    )
+
+
+def given_print(
+    plan: FacePlan,
+    placement: Placement,
+    photos: Sequence[Path],
+    picked: PlaneText,
+    progress: Progress | None = None,
+) -> GivenPrint:
+    """Return what is to be read of one photograph, or of several joined to one map.
+
+    Parameters
+    ----------
+    plan : FacePlan
+    placement : Placement
+    photos : sequence of Path
+        Several: of one face, or of the stretch one placement covered, in order along it.
+    picked : PlaneText
+        Corners of several photographs are typed as `parse_joined_corners` reads them.
+    progress : callable, optional
+        Told the share of the joining that is done, and what is being done.
+
+    Raises
+    ------
+    PhotoError, PlaneError, SettingsError
+        Each with a plain sentence.
+    """
+    _require_own_picks(plan, picked)
+    if len(photos) == 1:
+        (photo,) = photos
+        plane = _plane_of_one(plan, placement, picked, photo)
+        return GivenPrint(((photo.name, read_file(photo)),), plane)
+    if plan.shape != "rectangle":
+        raise PlaneError(
+            f"Several photographs are joined of a rectangle only, which '{plan.name}' is not: give "
+            "one photograph."
+        )
+    return _joined(plan, placement, photos, picked, progress)
+
+
+def _require_own_picks(plan: FacePlan, picked: PlaneText) -> None:
+    needed, how = _PICKS[plan.shape]
+    given = {name for name in ("corners", "rim", "scale") if getattr(picked, name) is not None}
+    if given != {needed}:
+        raise PlaneError(f"The face '{plan.name}' is {_shape_words(plan.shape)}: {how}.")
+
+
+def _plane_of_one(plan: FacePlan, placement: Placement, picked: PlaneText, photo: Path) -> Plane:
+    if plan.shape == "rectangle":
+        width_mm, height_mm = stretch_size_mm(plan, placement)
+        picked = dataclasses.replace(picked, size=f"{width_mm:.6f}x{height_mm:.6f}mm")
+    elif plan.shape == "round":
+        picked = dataclasses.replace(picked, diameter=f"{plan.width_mm:.6f}mm")
+    return plane_on_face(plan, placement, plane_from(picked, photo))
+
+
+def _joined(
+    plan: FacePlan,
+    placement: Placement,
+    photos: Sequence[Path],
+    picked: PlaneText,
+    progress: Progress | None,
+) -> GivenPrint:
+    if len(photos) > MOST_PHOTOS:
+        raise SettingsError(f"Up to {MOST_PHOTOS} photographs are joined, not {len(photos)}.")
+    if picked.card is not None:
+        raise PlaneError("A card lies in one photograph: lay tiles along the face for several.")
+    corners = parse_joined_corners(picked.corners or "", len(photos), "--corners")
+    size_mm = stretch_size_mm(plan, placement)
+    sources = [read_file(photo) for photo in photos]
+    names = [photo.name for photo in photos]
+    if picked.tiles is None:
+        found = join_photos(
+            sources, names=names, corners=corners, size_mm=size_mm, progress=progress
+        )
+        plane = plane_on_face(plan, placement, found.plane)
+    else:
+        tiles, paper = TILES.get(picked.tiles), _paper(picked.bar)
+        found = join_photos(sources, names=names, tiles=tiles, paper=paper, progress=progress)
+        plane = plane_on_face(plan, placement, found.plane, corners_on_map(found, corners))
+    held = ((map_name(names), found.picture), *zip(names, sources, strict=True))
+    return GivenPrint(held, plane, found.as_dict(), found.notes)
+
+
+def _paper(bar: str | None) -> PaperScale:
+    return PaperScale() if bar is None else PaperScale.from_bar(parse_length_mm(bar, "--bar"))
+
+
+def map_name(names: Sequence[str]) -> str:
+    """Return what the map of several photographs is called as a file."""
+    return f"map of {len(names)}, {Path(names[0]).stem} to {Path(names[-1]).stem}.png"
+
+
+def _shape_words(shape: str) -> str:
+    return {"rectangle": "a rectangle", "round": "round"}.get(shape, "of a free shape")
