@@ -51,6 +51,7 @@ class SolvedPhotos:
     photo_sizes_px : tuple of (int, int)
         Width and height at full size.
     lens : Lens
+        Of all photographs, where `lenses` is empty.
     tiles_mm : dict of (4, 2) float arrays
         Corners of each tile's marker on the plane, by the marker's number; empty without tiles.
     residual_mm : float
@@ -63,6 +64,10 @@ class SolvedPhotos:
         Relative standard error of lengths.
     left_out : tuple of (int, int)
         Photograph (from 0) and marker number of what was rejected as an outlier.
+    lenses : tuple of Lens
+        One for each photograph, where they were made with more than one.
+    lying_twice : tuple of int
+        Numbers of markers that lie on the plane more than once, and so say nothing.
     """
 
     mm_to_px: tuple[NDArray[np.float64], ...]
@@ -74,15 +79,21 @@ class SolvedPhotos:
     position_error_mm: float = 0.0
     scale_error: float = 0.0
     left_out: tuple[tuple[int, int], ...] = ()
+    lenses: tuple[Lens, ...] = ()
+    lying_twice: tuple[int, ...] = ()
+
+    def lens_of(self, photo: int) -> Lens:
+        """Return the lens that made a photograph."""
+        return self.lenses[photo] if self.lenses else self.lens
 
     def to_px(self, photo: int, xy_mm: ArrayLike) -> NDArray[np.float64]:
         """Return full-size pixels (N, 2) of a photograph for points (N, 2) of the plane, mm."""
         ideal = apply_homography(self.mm_to_px[photo], xy_mm)
-        return self.lens.distorted(ideal, self.photo_sizes_px[photo])
+        return self.lens_of(photo).distorted(ideal, self.photo_sizes_px[photo])
 
     def to_mm(self, photo: int, xy_px: ArrayLike) -> NDArray[np.float64]:
         """Return points (N, 2) of the plane, mm, for full-size pixels (N, 2) of a photograph."""
-        ideal = self.lens.undistorted(xy_px, self.photo_sizes_px[photo])
+        ideal = self.lens_of(photo).undistorted(xy_px, self.photo_sizes_px[photo])
         return apply_homography(np.linalg.inv(self.mm_to_px[photo]), ideal)
 
 
