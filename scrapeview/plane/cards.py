@@ -167,6 +167,10 @@ class PaperScale:
         return cls(scale, READ_OFF_MM / BAR_MM / 3**0.5)
 
 
+AS_DRAWN = PaperScale()
+"""A sheet whose bar was not measured."""
+
+
 def square_at(corner_mm: tuple[float, float], side_mm: float) -> NDArray[np.float64]:
     """Return the corners (4, 2) of an upright square, clockwise from its top left."""
     x, y = corner_mm

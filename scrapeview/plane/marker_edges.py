@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from scrapeview.photo.srgb import linear_light
 from scrapeview.plane.cards import MARKER_CELLS, marker_cells
 from scrapeview.plane.corners import rectangle_homography
 from scrapeview.plane.projective import apply_homography
@@ -34,9 +35,7 @@ _FEWEST = 0.4
 """Share of the edges that must show, or there is no such marker; ours, no source."""
 _LOOSEST = 0.12
 """Spread of the edges, in cells, from which on there is no such marker; ours, no source."""
-_LINEAR = np.array([((v + 0.055) / 1.055) ** 2.4 if v > 0.04045 else v / 12.92
-                    for v in np.arange(256) / 255], dtype=np.float32)  # fmt: skip
-"""Linear light of an sRGB value (IEC 61966-2-1)."""
+_LINEAR = linear_light(np.arange(256)).astype(np.float32)
 
 
 class Edges(NamedTuple):

@@ -1,5 +1,6 @@
 """Printed markers in a photograph: found on a reduced copy, their corners refined at full size."""
 
+import os
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -8,12 +9,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.photo import Photo
+from scrapeview.photo import Photo, load_photo
 from scrapeview.plane.cards import DICTIONARY, MARKER_CELLS
 from scrapeview.plane.marker_edges import refine_marker
 
 Array = NDArray[np.float64]
 Grey = NDArray[np.uint8]
+PhotoSource = str | os.PathLike[str] | bytes | NDArray[np.uint8] | Photo
+"""A photograph that is loaded, or what `load_photo` takes."""
 
 LONG_SIDES_PX = (1600, 3200)
 """Long sides of the copies that markers are looked for on, before the full size."""
@@ -21,6 +24,13 @@ _SURE_SIDE_PX = 5.0 * MARKER_CELLS
 """Side of a marker from which on a copy shows all others of its kind too; ours, no source."""
 _SHOWN = 0.93
 """Share of a marker's edges that show where nothing is washed out; ours, no source."""
+
+_MEASURED_ERROR_PX = 0.04
+"""How far soft focus moves a corner besides noise, px; measured on computed photographs."""
+_PRINT_ERROR_MM = 0.02
+"""How far a printer puts a corner from its place; ours, no source."""
+_WASHED_OUT = 3.0
+"""How much less sure a marker is that is washed out or covered in part; ours, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +54,19 @@ class FoundMarker:
     washed_out: bool
     error_px: float = 0.0
 
+    def corner_error_px(self, side_mm: float) -> float:
+        """Standard error of its corners, as measured, as printed, and more where it is washed out.
+
+        Parameters
+        ----------
+        side_mm : float
+            Its side on the paper.
+        """
+        around = np.roll(self.corners_px, -1, axis=0) - self.corners_px
+        px_per_mm = float(np.linalg.norm(around, axis=1).mean()) / side_mm
+        parts = self.error_px, _MEASURED_ERROR_PX, _PRINT_ERROR_MM * px_per_mm
+        return float(np.linalg.norm(parts)) * (_WASHED_OUT if self.washed_out else 1.0)
+
 
 @dataclass(frozen=True, eq=False)
 class Markers:
@@ -51,6 +74,11 @@ class Markers:
 
     found: tuple[FoundMarker, ...]
     doubled: tuple[int, ...]
+
+
+def loaded(photo: PhotoSource) -> Photo:
+    """Return a photograph, loaded at full size unless it was loaded before."""
+    return photo if isinstance(photo, Photo) else load_photo(photo)
 
 
 def find_markers(photo: Photo) -> tuple[FoundMarker, ...]:
@@ -84,6 +112,12 @@ def all_markers(photo: Photo) -> Markers:
     single = [marker for marker in found if counts[marker.id] == 1]
     doubled = sorted(number for number, count in counts.items() if count > 1)
     return Markers(tuple(sorted(single, key=lambda marker: marker.id)), tuple(doubled))
+
+
+def is_mirrored(photo: Photo) -> bool:
+    """Tell whether a photograph without markers would have some as its mirror image."""
+    copy, _ = next(_copies(photo.rgb))
+    return bool(_seen_in(np.asarray(cv2.flip(copy, 1), np.uint8)))
 
 
 def _copies(rgb: NDArray[np.uint8]) -> Iterator[tuple[Grey, float]]:

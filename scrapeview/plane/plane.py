@@ -10,7 +10,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from scrapeview.errors import PlaneError, ReadingError
 from scrapeview.plane import corners, from_picks, placing, plane_error, plane_stored
+from scrapeview.plane.card_found import plane_by_card
+from scrapeview.plane.cards import AS_DRAWN, FrameCard, PaperScale
 from scrapeview.plane.mapping import PICKED, FaceMapping
+from scrapeview.plane.markers import PhotoSource, loaded
 from scrapeview.plane.projective import apply_homography
 
 
@@ -102,6 +105,40 @@ class Plane(FaceMapping):
             If the picks are not two finite points apart or the length is not positive.
         """
         return cls(*from_picks.by_length(p_px, q_px, length_mm))
+
+    @classmethod
+    def from_card(
+        cls,
+        photo: PhotoSource,
+        *,
+        card: str | FrameCard | None = None,
+        paper: PaperScale = AS_DRAWN,
+    ) -> "Plane":
+        """Plane from the printed card that lies on the face.
+
+        The origin is the top left of the card's window and the window is the face; what the card
+        covers is `hidden_mm`, for a larger outline. A marker that lies where the others do not
+        have it is left out.
+
+        Parameters
+        ----------
+        photo : path, bytes, (H, W, 3) uint8 array or Photo
+        card : "inch", "25mm" or FrameCard, keyword-only
+            Which card is meant; without it the one that lies there.
+        paper : PaperScale, keyword-only
+            How long the card's bar is on the paper.
+
+        Returns
+        -------
+        Plane
+
+        Raises
+        ------
+        PlaneError
+            If no card can be seen, another one lies there, fewer than two of its markers can be
+            read, or they do not lie as drawn.
+        """
+        return cls(**plane_by_card(loaded(photo), card, paper))
 
     @classmethod
     def from_map(
