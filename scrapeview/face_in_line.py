@@ -153,9 +153,10 @@ def contact_map(readings: Sequence[Reading], bounds_mm: Box) -> ContactMap:
 
 def _squares(bounds_mm: Box) -> FaceGrid:
     x0, y0, x1, y1 = bounds_mm
-    side_mm = min((x1 - x0) / SQUARES, (y1 - y0) / FEWEST_ROWS)
-    shape = max(1, round((y1 - y0) / side_mm)), max(1, round((x1 - x0) / side_mm))
-    return FaceGrid(1 / side_mm, (x0 + side_mm / 2, y0 + side_mm / 2), shape)
+    rows = max(FEWEST_ROWS, round(SQUARES * (y1 - y0) / (x1 - x0)))
+    side_mm = (y1 - y0) / rows
+    columns = max(1, int(np.ceil((x1 - x0) / side_mm - 1e-6)))
+    return FaceGrid(1 / side_mm, (x0 + side_mm / 2, y0 + side_mm / 2), (rows, columns))
 
 
 def covered_percent(contact: ContactMap) -> float:

@@ -16,6 +16,7 @@ import cv2
 import numpy as np
 
 from scrapeview.face_reading import read_for_face
+from scrapeview.placed_plane import plane_on_face
 from scrapeview.placements import Placement
 from scrapeview.plane import Plane
 from scrapeview.record import FacePlan, Record, Scrape
@@ -67,6 +68,13 @@ class LongFace:
 
 
 SMALL = LongFace()
+TWO_WAYS = LongFace(
+    placements=LongFace().placements[:2], passes=1,
+    regions_mm=(
+        ((0.0, 0.0), (360.0, 0.0), (360.0, 18.0), (0.0, 18.0)),
+        ((0.0, 30.0), (360.0, 30.0), (360.0, 48.0), (0.0, 48.0)),
+    ),
+)  # fmt: skip
 LARGE = LongFace(
     size_mm=(1200.0, 120.0),
     placements=(
@@ -86,7 +94,8 @@ def keep_long_face(record: Record, made: LongFace = SMALL, *, told: bool = True)
     record : Record
     made : LongFace
     told : bool
-        Whether each print says where the reference lay; else only what a person called it.
+        Whether each print says where the reference lay, and is read there; else it only has the
+        name that a person gave the place.
     """
     machine = record.add_machine(MACHINE, NOTES)
     part = record.add_part(machine.machine_id, "Bed")
@@ -100,6 +109,8 @@ def keep_long_face(record: Record, made: LongFace = SMALL, *, told: bool = True)
         scrape = Scrape(who="invented", scraping="rough" if number < 3 else "finish", hours=2.0)
         for at, placement in enumerate(made.placements):
             photo, plane = photograph(made, number, placement)
+            if told:
+                plane = plane_on_face(face.plan, placement, plane)
             reading = read_for_face(face.plan, photo, plane)
             record.keep_print(
                 face.face_id, [(f"pass-{number}-{at + 1}.jpg", photo)], reading, scrape,
@@ -110,7 +121,7 @@ def keep_long_face(record: Record, made: LongFace = SMALL, *, told: bool = True)
 
 
 def photograph(made: LongFace, number: int, placement: Placement) -> tuple[bytes, Plane]:
-    """Return the computed photograph of one placement in one pass, and its plane in face mm."""
+    """Return the computed photograph of one placement in one pass, and the plane of its stretch."""
     start_mm, length_mm = placement.start_mm, placement.length_mm
     height_mm = made.size_mm[1]
     film = _film(made, number, start_mm, length_mm)
@@ -136,8 +147,7 @@ def photograph(made: LongFace, number: int, placement: Placement) -> tuple[bytes
     left, top = at - 0.5, at - 0.5
     right, foot = left + inner[0], top + inner[1]
     corners = [(left, top), (right, top), (right, foot), (left, foot)]
-    plane = Plane.from_corners(corners, size_mm=(length_mm, height_mm))
-    return bytes(coded), plane.moved(start_mm, 0.0)
+    return bytes(coded), Plane.from_corners(corners, size_mm=(length_mm, height_mm))
 
 
 def _film(made: LongFace, number: int, start_mm: float, length_mm: float) -> np.ndarray:
