@@ -15,6 +15,8 @@ LABEL_WIDTH = 22
 LINE_WIDTH = 100
 SEVERITIES = {"bad": "BAD", "warn": "CARE"}
 PRINTED = ("card", "tiles")
+FINEST_MM = 0.01
+"""Residuals are not told more finely."""
 UNMEASURED = ", as the bar on its sheet was not measured (--bar)"
 IN_ORDER = {
     "clipped_lights": "highlights",
@@ -73,8 +75,9 @@ def _scale(plane: Plane, units: Units) -> list[str]:
     """How well the card or the tiles fit, and how far lengths can be trusted."""
     if plane.kind not in PRINTED:
         return []
-    mm = plane.residual_mm
+    mm = max(plane.residual_mm, FINEST_MM)
     residual = f"{mm / MM_PER_INCH:.4f} in" if units == "inch" else f"{mm:.2f} mm"
+    residual = f"under {residual}" if plane.residual_mm < FINEST_MM else residual
     told = f"from the {plane.kind}, residual {residual}"
     if plane.scale_error > 0:
         told += f"; lengths within {196 * plane.scale_error:.1f} %"

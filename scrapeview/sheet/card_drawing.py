@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from scrapeview.photo.srgb import srgb_values
 from scrapeview.plane.cards import (
     BAR_MM,
     GREY_REFLECTANCE,
@@ -86,13 +87,6 @@ class CardSheet:
 Drawn = tuple[list[Filled], list[Written]]
 
 
-def srgb(reflectance: float) -> float:
-    """Return the sRGB value, 0-1, of a share of white light (IEC 61966-2-1)."""
-    if reflectance <= 0.0031308:
-        return 12.92 * reflectance
-    return float(1.055 * reflectance ** (1 / 2.4) - 0.055)
-
-
 def marker(marker_id: int, x_mm: float, y_mm: float, side_mm: float) -> Filled:
     """Return a marker with its top left corner at x, y."""
     cell, black = side_mm / MARKER_CELLS, marker_cells(marker_id)
@@ -132,7 +126,7 @@ def draw_card(card: FrameCard, x_mm: float, y_mm: float) -> Drawn:
         for number, corners in card.markers_mm.items()
     ]
     grey = tuple(moved(p.box_mm, left, top) for p in card.patches if p.kind == "grey")
-    shapes.append(Filled(grey, srgb(GREY_REFLECTANCE)))
+    shapes.append(Filled(grey, float(srgb_values(GREY_REFLECTANCE)) / 255))
     shapes += cut_square(moved(card.outer_mm, left, top))
     shapes += cut_square(moved((0.0, 0.0, card.window_mm, card.window_mm), left, top))
     strip = card.margin_mm - card.marker_mm / MARKER_CELLS

@@ -1,10 +1,12 @@
 """Cards and tiles as printed: size, places and inks are those the finder goes by."""
 
+import cv2
 import numpy as np
 import pytest
 from card_pages import moved_only, of_pdf, of_png, quiet_rings
 
 from scrapeview.errors import PlaneError, SettingsError
+from scrapeview.plane import Plane
 from scrapeview.plane.cards import BAR_MM, CARDS, TILES, PaperScale, square_at
 from scrapeview.sheet.card_files import card_pdf, card_png
 from scrapeview.sheet.card_paper import CLEAR_MM, NOT_PRINTED_MM, Labels
@@ -23,6 +25,12 @@ CASES = {
 }
 SEEN = [(case, "pdf") for case in CASES]
 SEEN += [(case, "png") for case in ("cards, shrunk", "tiles on labels")]
+
+TURN = cv2.Rodrigues(np.array([0.2, -0.14, 0.05]))[0]
+CAMERA = np.array([[3200, 0, 650], [0, 3200, 450], [0, 0, 1.0]]) @ np.column_stack(
+    (TURN[:, 0], TURN[:, 1], (0, 0, 400) - TURN @ (52, 46, 0))
+)
+"""A pinhole camera 400 mm off that looks at the card from aside: mm of the page to pixels."""
 
 
 @pytest.fixture(scope="module", params=SEEN, ids=" ".join)
@@ -206,6 +214,26 @@ def test_a_printer_that_shrinks_prints_true_once_told():
         sides = [np.linalg.norm(corners[1] - corners[0]) for _, corners in seen.markers]
         assert np.array(sides) * shrinks == pytest.approx(CARDS["inch"].marker_mm, abs=0.03)
         assert seen.bar_mm() * shrinks == pytest.approx(150, abs=0.02)
+
+
+@pytest.mark.parametrize(("window", "grows"), [("inch", 1.0), ("25mm", 150 / 146)])
+def test_the_finder_knows_the_card_on_a_photographed_sheet(window, grows):
+    """A page photographed from aside, and where its window truly lies in the picture."""
+    page = of_png(card_png(card_sheets(window, bar_mm=150 / grows)[0]))
+    small = cv2.resize(page.grey, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    reduced = np.array([[10, 0, -0.5], [0, 10, -0.5], [0, 0, 1]])
+    photo = cv2.warpPerspective(small, CAMERA @ np.linalg.inv(reduced), (1300, 900))
+    plane = Plane.from_card(np.dstack([photo] * 3), paper=PaperScale.from_bar(150 * grows))
+    card = CARDS[window]
+    origin = page.markers[0][1][0] - card.markers_mm[card.first_id][0] * grows
+    side = card.window_mm * grows
+    window_mm = origin + np.array([[0, 0], [side, 0], [side, side], [0, side]])
+    wanted_px = cv2.perspectiveTransform(window_mm[None], CAMERA)[0]
+    assert plane.residual_mm < 0.03
+    assert np.abs(plane.to_px(plane.face_mm[0]) - wanted_px).max() < 0.1 * 8
+    assert np.ptp(plane.face_mm[0], axis=0) == pytest.approx([side, side], abs=0.01)
+    assert plane.patches.rgb_of("white") == pytest.approx([255] * 3, abs=1)
+    assert plane.patches.rgb_of("grey") == pytest.approx([188] * 3, abs=2)
 
 
 def test_many_tiles_go_over_several_pages_and_numbers_run_on():
