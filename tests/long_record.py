@@ -16,9 +16,11 @@ import cv2
 import numpy as np
 
 from scrapeview.face_reading import read_for_face
+from scrapeview.joining import Joined, map_from
 from scrapeview.placed_plane import plane_on_face
 from scrapeview.placements import Placement
 from scrapeview.plane import Plane
+from scrapeview.plane.joined.solved import SolvedPhotos
 from scrapeview.record import FacePlan, Record, Scrape
 from scrapeview.simulate.contact import HeightMap, take_print
 from scrapeview.simulate.fields import generator, grid_over, smooth_field
@@ -30,6 +32,8 @@ NOTES = "Invented: heights, passes and photographs are computed."
 MARGIN_MM = 4.0
 HEIGHTS_PX_PER_MM = 3.0
 METAL, BLUE = np.array([168.0, 166.0, 160.0]), np.array([38.0, 62.0, 128.0])
+CUTS, NAMES = ((0.0, 0.4), (0.3, 0.6), (0.7, 1.0)), ("left.png", "middle.png", "right.png")
+"""Shares of a photograph that is cut to be joined again, and what the pieces are called."""
 OWN = Origin("own", "invented for tests")
 TARGET = Target(
     name="bed way (invented)", ppsi_least=8.0, contact_least_percent=20.0,
@@ -148,6 +152,39 @@ def photograph(made: LongFace, number: int, placement: Placement) -> tuple[bytes
     right, foot = left + inner[0], top + inner[1]
     corners = [(left, top), (right, top), (right, foot), (left, foot)]
     return bytes(coded), Plane.from_corners(corners, size_mm=(length_mm, height_mm))
+
+
+def joined_map(made: LongFace = SMALL, number: int = 1) -> tuple[Joined, list[bytes]]:
+    """Return a map of the whole invented face joined from three photographs, and these.
+
+    They are cut from one photograph: the first two overlap, and a gap is left before the third.
+    """
+    whole = Placement(name="whole", start_mm=0.0, length_mm=made.size_mm[0])
+    photo, plane = photograph(made, number, whole)
+    picture = cv2.imdecode(np.frombuffer(photo, np.uint8), cv2.IMREAD_COLOR)
+    height, width = picture.shape[:2]
+    cuts = [(round(first * width), round(last * width)) for first, last in CUTS]
+    photos, lies = [], []
+    for first, last in cuts:
+        _, coded = cv2.imencode(".png", picture[:, first:last])
+        photos.append(bytes(coded))
+        lies.append(np.array([[1, 0, -first], [0, 1, 0], [0, 0, 1.0]]) @ plane.mm_to_px)
+    sizes = tuple((last - first, height) for first, last in cuts)
+    solved = SolvedPhotos(
+        tuple(lies), sizes, residual_mm=0.04, photo_residuals_mm=(0.03, 0.05, 0.04)
+    )
+    return map_from(photos, solved, names=NAMES, face_mm=plane.face_mm[0]), photos
+
+
+def keep_joined(record: Record, face_id: int, made: LongFace = SMALL, number: int = 1) -> int:
+    """Keep a map of the whole invented face as a pass of its own; return the print's number."""
+    joined, photos = joined_map(made, number)
+    reading = read_for_face(record.face(face_id).plan, joined.picture, joined.plane)
+    named = [("map.png", joined.picture), *zip(NAMES, photos, strict=True)]
+    kept = record.keep_print(
+        face_id, named, reading, Scrape(who="invented"), joined=joined.as_dict()
+    )
+    return kept.print_id
 
 
 def _film(made: LongFace, number: int, start_mm: float, length_mm: float) -> np.ndarray:
