@@ -9,10 +9,13 @@ from sqlalchemy import inspect
 
 from scrapeview.errors import RecordError
 from scrapeview.flatness import NOT_KNOWN
+from scrapeview.placements import Placement
 from scrapeview.record import (
     EyeCount,
     FacePlan,
+    FilmCalibration,
     KeptVerdict,
+    LineCheck,
     Record,
     SwingTest,
     database,
@@ -86,7 +89,10 @@ def fill(engine, reading):
             db, "photographs", sha256=reading.photo_sha256, name="print.jpg", size_bytes=3,
             added_at_utc="2024-03-11T10:00:00+00:00",
         )  # fmt: skip
-        add(db, "prints", print_id=8, pass_id=7, placement="", kept_at_utc="2024-03-11T10:00:00Z")
+        add(
+            db, "prints", print_id=8, pass_id=7, placement="left",
+            kept_at_utc="2024-03-11T10:00:00Z",
+        )  # fmt: skip
         add(db, "print_photographs", print_id=8, position=0, sha256=reading.photo_sha256)
         for reading_id in (9, 10):
             add(db, "readings", reading_id=reading_id, print_id=8, **prepared.summary)
@@ -122,6 +128,8 @@ def test_an_earlier_version_comes_up_to_date_with_its_data(
     assert record.change_face(6, face.plan) == face
     (printed,) = record.prints(6)
     assert (printed.reading_ids, printed.current_reading_id) == ((9, 10), 10)
+    assert (printed.where, printed.joined) == (Placement(name="left"), None)
+    assert record.change_placement(8, Placement(start_mm=0.0, length_mm=9.5)).where.end_mm == 9.5
     assert set(record.history(8)["why"]) == {"kept"}
     back = record.reading(9)
     assert back.points.equals(small.points)
@@ -134,6 +142,10 @@ def test_an_earlier_version_comes_up_to_date_with_its_data(
     )  # fmt: skip
     record.add_eye_counts(6, [count])
     record.add_swing_test(6, SwingTest(pass_number=1, result="convex"))
+    record.add_film_calibration(6, FilmCalibration(um=2, low_um=1, high_um=3, how="own figure"))
+    record.add_line_check(
+        6, LineCheck(pass_number=1, what="step", between="", value_um=0, instrument="level")
+    )
     record.keep_verdict(6, KeptVerdict(judged_from=record.judged_from(6), outcome="", reason=""))
     # what is added now gets numbers of its own
     assert record.add_face(5, FacePlan(name="next", shape="free")).face_id != 6
