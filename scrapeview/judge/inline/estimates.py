@@ -7,7 +7,9 @@ from scrapeview.judge.verdict.stretches import JudgedPrint
 from scrapeview.placements import Placement
 
 Kind = Literal["height", "tilt"]
-OverlapReason = Literal["agree", "film differs", "rocked", "not in line", "too little"]
+OverlapReason = Literal[
+    "agree", "film differs", "rocked", "not in line", "marks elsewhere", "too little"
+]
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,7 +113,8 @@ class Overlap:
     drift_percent : float
         How much more contact the second shows at the right end than at the left one, less the same
         of the first, in percent points over the overlap.
-    reason : {"agree", "film differs", "rocked", "not in line", "too little"}
+    reason : {"agree", "film differs", "rocked", "not in line", "marks elsewhere", "too little"}
+        What the overlap says, the first that holds: see docs/in-line.md.
     """
 
     first: str
