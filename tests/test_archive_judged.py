@@ -9,6 +9,7 @@ from packed import members_of, zip_of
 
 from scrapeview.archive import read_archive, write_zip
 from scrapeview.flatness import NOT_KNOWN, ReferenceFlatness
+from scrapeview.placements import Placement
 from scrapeview.record import EyeCount, FacePlan, KeptVerdict, Record, SwingTest
 from scrapeview.targets import SHIPPED_TARGETS, Origin, Target
 
@@ -107,6 +108,39 @@ def test_counts_by_eye_and_swing_tests_come_back_on_the_new_prints(shop, zipped,
     assert other.kept_verdicts() == {}
 
 
+def in_second_format(face):
+    """Take out of a face's dictionary what archives told from the third format on."""
+    del face["film_calibrations"], face["line_checks"]
+    for test in face.get("swing_tests", ()):
+        del test["test_id"]
+    for each in face["passes"]:
+        for one in each["prints"]:
+            one["placement"] = one["placement"]["name"]
+            del one["joined"]
+            for count in one["eye_counts"]:
+                del count["count_id"]
+
+
+def test_an_archive_of_the_second_format_comes_back(shop, zipped, other):
+    """It told the name of a placement only, and nothing of maps, film and instruments."""
+    members = members_of(zipped)
+    told = json.loads(members["record.json"])
+    (face,) = told["parts"][0]["faces"]
+    in_second_format(face)
+    face["passes"][1]["prints"][0]["placement"] = "right end"
+    members["record.json"] = json.dumps(told).encode()
+    read_archive(other, io.BytesIO(zip_of(members, number=2)))
+    (back,) = other.faces()
+    record, there = shop
+    assert [one.where for one in other.prints(back.face_id)] == [
+        Placement(), Placement(name="right end"),
+    ]  # fmt: skip
+    assert [one.joined for one in other.prints(back.face_id)] == [None, None]
+    assert other.swing_tests(back.face_id) == record.swing_tests(there.face_id)
+    assert places_of(other, back) == places_of(record, there)
+    assert other.film_calibrations(back.face_id) == other.line_checks(back.face_id) == ()
+
+
 @pytest.mark.parametrize(
     ("source", "origin"),
     [
@@ -123,6 +157,7 @@ def test_an_archive_of_the_first_format_comes_back(zipped, other, source, origin
     target = {name: face["plan"]["target"][name] for name in FIRST_TARGET} | {"source": source}
     face["plan"]["target"] = target
     del face["plan"]["flatness"], face["swing_tests"]
+    in_second_format(face)
     for each in face["passes"]:
         for one in each["prints"]:
             del one["eye_counts"]

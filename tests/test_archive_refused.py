@@ -13,7 +13,17 @@ from scrapeview import archive
 from scrapeview.archive import read_archive, write_zip
 from scrapeview.errors import ArchiveError
 from scrapeview.face_reading import read_for_face
-from scrapeview.record import EyeCount, FacePlan, Record, Scrape, SwingTest
+from scrapeview.placements import Placement
+from scrapeview.record import (
+    EyeCount,
+    FacePlan,
+    FilmCalibration,
+    LineCheck,
+    Record,
+    Scrape,
+    SwingTest,
+)
+from scrapeview.record.photographs import sha256_of
 
 SEED = 2
 FUZZ_CASES = 110
@@ -32,13 +42,26 @@ def members(tmp_path_factory, printed, plane_of):
     small = dataclasses.replace(reading, points=reading.points.iloc[:5].reset_index(drop=True))
     kept = record.keep_print(face.face_id, [("p.jpg", shot.jpeg)], small, Scrape(who="N. N."))
     record.add_reading(kept.print_id, small, "again")
-    record.keep_print(face.face_id, [("p.jpg", shot.jpeg)], small, again=True)
+    # as if it were a map that was joined from another photograph
+    part = b"\xff\xd8\xff a part of it"
+    sha256s = [sha256_of(photo) for photo in (shot.jpeg, part)]
+    record.keep_print(
+        face.face_id, [("p.jpg", shot.jpeg), ("part.jpg", part)], small, again=True,
+        joined={"picture_sha256": sha256s[0], "photos": {"sha256": sha256s[1:]}},
+        placement=Placement(name="left", start_mm=0.0, length_mm=9.5),
+    )  # fmt: skip
     count = EyeCount(
         print_id=kept.print_id, reading_id=kept.reading_id, x_mm=1.0, y_mm=2.0, side_mm=25.4,
         by_eye=3, by_tool=4,
     )  # fmt: skip
     record.add_eye_counts(face.face_id, [count])
     record.add_swing_test(face.face_id, SwingTest(pass_number=1, result="even"))
+    film = FilmCalibration(um=2.0, low_um=1.0, high_um=3.0, how="shim", pass_number=1)
+    record.add_film_calibration(face.face_id, film)
+    check = LineCheck(
+        pass_number=2, what="step", between="l, r", value_um=1.0, instrument="indicator"
+    )
+    record.add_line_check(face.face_id, check)
     held = io.BytesIO()
     write_zip(record, machine.machine_id, held)
     record.close()
@@ -110,6 +133,11 @@ PRINT = (*PASS, "prints", 0)
 COUNT = (*PRINT, "eye_counts", 0)
 SWUNG = (*FACE, "swing_tests", 0)
 TARGET = (*PLAN, "target")
+MAP = (*FACE, "passes", 1, "prints", 0)
+WHERE = (*MAP, "placement")
+FILM = (*FACE, "film_calibrations", 0)
+CHECK = (*FACE, "line_checks", 0)
+JOINED = '{"picture_sha256": "%s", "photos": {"sha256": ["%s"]}}'
 
 
 @pytest.mark.parametrize(
@@ -151,6 +179,21 @@ TARGET = (*PLAN, "target")
         ((*COUNT, "who"), "\ud800"), (COUNT, []), ((*PRINT, "eye_counts"), None),
         ((*SWUNG, "pass_number"), 3), ((*SWUNG, "result"), "bent"), ((*SWUNG, "notes"), None),
         ((*SWUNG, "pivot_percent"), 101), ((*SWUNG, "more"), 1),
+        ((*WHERE, "start_mm"), None), ((*WHERE, "start_mm"), "0"), ((*WHERE, "length_mm"), 0),
+        ((*WHERE, "length_mm"), 1e9), ((*WHERE, "start_mm"), 1e300), ((*WHERE, "side"), "left"),
+        ((*WHERE, "side"), None), ((*WHERE, "name"), "\0"), ((*WHERE, "more"), 1), (WHERE, 5),
+        (WHERE, None), (WHERE, "n" * 500), ((*MAP, "joined"), 5), ((*MAP, "joined"), "{}"),
+        ((*MAP, "joined"), "no JSON"), ((*MAP, "joined"), "[]"), ((*MAP, "joined"), "[" * 200_000),
+        ((*MAP, "joined"), JOINED % ("0" * 64, "0" * 64)), ((*MAP, "joined"), "1" * 2**22 + "0"),
+        ((*MAP, "joined"), '{"picture_sha256": NaN}'), ((*PRINT, "joined"), "{}"),
+        ((*MAP, "joined"), '{"photos": {"sha256": []}}'), ((*MAP, "joined"), '{"photos": 5}'),
+        ((*FILM, "um"), 0), ((*FILM, "low_um"), 2.5), ((*FILM, "high_um"), 1001),
+        ((*FILM, "how"), "guess"), ((*FILM, "pass_number"), 3), ((*FILM, "pass_number"), "1"),
+        ((*FILM, "made_at_utc"), ""), ((*FILM, "notes"), "\ud800"), (FILM, []),
+        ((*CHECK, "what"), "bend"), ((*CHECK, "instrument"), "eye"), ((*CHECK, "pass_number"), 3),
+        ((*CHECK, "pass_number"), None), ((*CHECK, "value_um"), 1e6), ((*CHECK, "error_um"), -1),
+        ((*CHECK, "between"), "b" * 500), ((*CHECK, "who"), "\0"), ((*CHECK, "check_id"), "1"),
+        ((*FACE, "line_checks"), None), ((*FACE, "film_calibrations"), {}),
     ],
 )  # fmt: skip
 def test_what_is_told_of_the_machine_but_cannot_be_is_refused(members, used, where, value):
@@ -163,7 +206,8 @@ def test_parts_and_faces_of_the_same_name_are_refused(members, used):
     assert "same part" in refused(
         used, zip_of(changed(members, ("parts",), [*told["parts"], empty]))
     )
-    face = {**told["parts"][0]["faces"][0], "passes": [], "swing_tests": []}
+    lists = ("passes", "swing_tests", "film_calibrations", "line_checks")
+    face = told["parts"][0]["faces"][0] | {name: [] for name in lists}
     faces = [*told["parts"][0]["faces"], face]
     assert "same face" in refused(used, zip_of(changed(members, ("parts", 0, "faces"), faces)))
 
@@ -198,8 +242,20 @@ def test_readings_that_cannot_be_are_refused(members, used, field, value):
 
 
 def photograph_of(members):
-    (name,) = [name for name in members if name.startswith("photographs/")]
-    return name
+    """The photograph that is read, which is larger than the other one."""
+    return max(
+        (name for name in members if name.startswith("photographs/")),
+        key=lambda name: len(members[name]),
+    )
+
+
+def test_a_reading_of_what_a_map_was_joined_from_is_refused(members, used):
+    (part,) = {name for name in members if name.startswith("photographs/")} - {
+        photograph_of(members)
+    }
+    told = json.loads(members["readings/000003.json"]) | {"photo_sha256": part[12:76]}
+    wrong = members | {"readings/000003.json": json.dumps(told).encode()}
+    assert "photograph that its print does not have" in refused(used, zip_of(wrong))
 
 
 def with_photograph(members, photo, suffix):

@@ -9,7 +9,9 @@ import pytest
 from scrapeview.archive import read_archive, write_zip
 from scrapeview.errors import ArchiveError
 from scrapeview.flatness import ReferenceFlatness
-from scrapeview.record import EyeCount, FacePlan, Scrape, SwingTest
+from scrapeview.placements import Placement
+from scrapeview.record import EyeCount, FacePlan, FilmCalibration, LineCheck, Scrape, SwingTest
+from scrapeview.record.photographs import sha256_of
 from scrapeview.targets import SHIPPED_TARGETS
 
 SEED = 2
@@ -39,7 +41,13 @@ def filled(in_sqlite, printed, reading):
     )  # fmt: skip
     face = in_sqlite.add_face(part.part_id, plan)
     scrape = Scrape(who="N. N.", hours=0.1, metal_um=1e-9)
-    kept = in_sqlite.keep_print(face.face_id, [("a.jpg", printed("plain", SEED).jpeg)], odd, scrape)
+    where = Placement(name="links", start_mm=1 / 3, length_mm=1e-9, side="far")
+    photos = [("a.jpg", printed("plain", SEED).jpeg), ("b.jpg", b"\xff\xd8\xff a part")]
+    sha256s = [sha256_of(photo) for _, photo in photos]
+    joined = {"picture_sha256": sha256s[0], "photos": {"sha256": sha256s[1:]}, "notes": ["Ö", 1e-9]}
+    kept = in_sqlite.keep_print(
+        face.face_id, photos, odd, scrape, placement=where, joined=joined
+    )  # fmt: skip
     in_sqlite.add_reading(kept.print_id, found, "again")
     count = EyeCount(
         print_id=kept.print_id, reading_id=kept.reading_id, x_mm=0.1, y_mm=1e-9, side_mm=25.4,
@@ -48,6 +56,12 @@ def filled(in_sqlite, printed, reading):
     in_sqlite.add_eye_counts(face.face_id, [count, count])
     swung = SwingTest(pass_number=1, result="convex", pivot_percent=1 / 3, notes="日本")
     in_sqlite.add_swing_test(face.face_id, swung)
+    film = FilmCalibration(um=1 / 3, low_um=0.1, high_um=1.0, how="shim", pass_number=1)
+    in_sqlite.add_film_calibration(face.face_id, film)
+    check = LineCheck(
+        pass_number=1, what="twist", between="é", value_um=-1 / 3, instrument="indicator"
+    )
+    in_sqlite.add_line_check(face.face_id, check)
     return machine.machine_id
 
 
@@ -57,7 +71,8 @@ def test_a_machine_is_the_same_in_either_database(in_sqlite, filled, record):
     back, again = content_of(record, machine.machine_id)
     assert again == content
     assert b"counted_at_utc" in content["record.json"]
-    assert b"pivot_percent" in content["record.json"]
+    for told in (b"pivot_percent", b"start_mm", b"picture_sha256", b"low_um", b"instrument"):
+        assert told in content["record.json"]
     with pytest.raises(ArchiveError, match="restored already"):
         read_archive(record, held)
     # what was added by its own numbers does not stand in the way of what comes next

@@ -8,6 +8,7 @@ import pytest
 from scrapeview.errors import RecordError
 from scrapeview.record import EyeCount, Record
 from scrapeview.record.check import HARMLESS, Problem, check_record
+from scrapeview.record.photographs import sha256_of
 
 WHERE = "Invented grinder, cross slide: flat way, pass 1"
 
@@ -30,6 +31,42 @@ def only(record):
     (problem,) = check_record(record)
     assert re.fullmatch(r"[^\n]+\.", problem.sentence)
     return problem
+
+
+@pytest.fixture
+def mapped(record, face, shot):
+    """A record with one print joined from two photographs; their paths, the map's first."""
+    photos = [shot(text)[0] for text in ("map", "left", "right")]
+    sha256s = [sha256_of(photo) for _, photo in photos]
+    joined = {"picture_sha256": sha256s[0], "photos": {"sha256": sha256s[1:]}}
+    record.keep_print(face.face_id, photos, shot("map")[1], joined=joined)
+    return [record.photo_path(sha256) for sha256 in sha256s]
+
+
+def test_every_photograph_of_a_joined_map_is_checked(record, mapped):
+    seen = []
+    assert check_record(record, lambda done, of: seen.append((done, of))) == ()
+    assert seen[-1] == (3, 3)
+    mapped[1].write_bytes(b"changed")
+    mapped[2].unlink()
+    assert sorted(problem.what for problem in check_record(record)) == ["damaged", "missing"]
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        "UPDATE prints SET joined = '{}'", "UPDATE prints SET joined = '[1'",
+        "DELETE FROM print_photographs WHERE position = 2",
+        "UPDATE print_photographs SET position = 30 - position WHERE position > 0",
+    ],
+)  # fmt: skip
+def test_a_map_of_other_photographs_than_are_kept_with_it(record, mapped, changed):
+    assert len(mapped) == 3
+    with record.writing() as db:
+        db.exec_driver_sql(changed)
+    problem = next(one for one in check_record(record) if not one.is_harmless)
+    assert problem.what == "joined"
+    assert WHERE in problem.sentence
 
 
 def test_a_sound_record_has_no_problem(record, kept):

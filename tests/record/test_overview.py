@@ -148,6 +148,8 @@ def test_tables_take_few_queries_and_no_documents(record, face, shot, queries):
         (record.faces, 1), (record.all_judged_from, 2), (record.kept_verdicts, 1),
         (lambda: record.judged_from(face.face_id), 2), (lambda: record.eye_counts(face.face_id), 2),
         (lambda: record.swing_tests(face.face_id), 2),
+        (lambda: record.film_calibrations(face.face_id), 2),
+        (lambda: record.line_checks(face.face_id), 2),
     ):  # fmt: skip
         queries.clear()
         ask()
