@@ -34,6 +34,8 @@ TABLES = {
     "criteria": "What a face was judged by, one row each, with its figure, target and margin.",
     "balance": "Parts of a face against each other, one row each.",
     "eye_counts": "Squares counted by eye, one row each, beside the count in the photograph.",
+    "film_calibrations": "What a film unit was found to be worth on a face, one row each.",
+    "line_checks": "Checks of a face with level, indicator and the like, one row each.",
     "swing_tests": "Swing tests of a face, one row each.",
     "seams": "Seams of a map of several photographs, one row each, of `Joined.seams`.",
     "gaps": "What a map does not show, one row each, of `Joined.gaps`.",

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scrapeview import card_command, record_commands
+from scrapeview import card_command, join_command, record_commands
 from scrapeview.console import plain_refusals, say
 from scrapeview.pick_options import (
     BarOption,
     CardOption,
     CentreOption,
     CornersOption,
+    JoinedOption,
     LengthOption,
     MarkingPickOption,
     MetalPickOption,
@@ -76,6 +77,7 @@ def read(
     card: CardOption = None,
     tiles: TilesOption = None,
     bar: BarOption = None,
+    joined: JoinedOption = None,
     outline: Annotated[
         list[str] | None,
         typer.Option(
@@ -138,7 +140,7 @@ def read(
         plane = typed.plane_from(
             typed.PlaneText(
                 corners, size, rim, diameter, centre, scale, length,
-                card=card, tiles=tiles, bar=bar, is_outlined=bool(outline),
+                card=card, tiles=tiles, bar=bar, joined=joined, is_outlined=bool(outline),
             ),
             photo,
         )  # fmt: skip
@@ -213,6 +215,7 @@ def columns() -> None:
 
 
 app.command()(card_command.card)
+app.command()(join_command.join)
 app.command()(serve)
 record_commands.register(app)
 

@@ -231,7 +231,7 @@ COLUMNS = (
     Column("joined", "sha256", "str", "", "SHA-256 of its file"),
     Column("joined", "residual_mm", "float64", "mm", "what the solution leaves in it"),
     Column("joined", "share_percent", "float64", "%", "share of the map that comes from it"),
-    Column("joined", "px_per_mm", "float64", "px/mm", "scale it holds, median"),
+    Column("joined", "scale", "float64", "px/mm", "pixels a millimetre it holds, median"),
     Column("joined", "edge_mm", "float64", "mm", "width of its sharp edges; 0 without any"),
     Column("joined", "red_gain", "float64", "", "times its red was made brighter"),
     Column("joined", "green_gain", "float64", "", "times its green was made brighter"),

@@ -17,6 +17,7 @@ from scrapeview.plane import Plane
 from scrapeview.plane.cards import PaperScale, Tiles
 from scrapeview.plane.corners import rectangle
 from scrapeview.plane.joined.best_view import best_labels, candidate
+from scrapeview.plane.joined.bundle import solve_by_tiles
 from scrapeview.plane.joined.composed import composed, png_of
 from scrapeview.plane.joined.gaps import (
     gaps_table,
@@ -31,6 +32,7 @@ from scrapeview.plane.joined.map_sources import MapSource, notes_on, sources_tab
 from scrapeview.plane.joined.seam_cut import cut_seams
 from scrapeview.plane.joined.seams import seams_table
 from scrapeview.plane.joined.solved import SolvedPhotos
+from scrapeview.plane.joined.upright import upright
 from scrapeview.plane.joined.warped import warp_photo
 from scrapeview.plane.markers import FoundMarker, find_markers
 
@@ -185,15 +187,14 @@ def _solved_by_tiles(
     paper: PaperScale,
     told: Progress,
 ) -> SolvedPhotos:
-    from scrapeview.plane.joined.bundle import solve_by_tiles
-
     def markers(source: Source, name: str) -> tuple[tuple[FoundMarker, ...], tuple[int, int]]:
         photo = _load(source, name)
         return find_markers(photo), photo.full_size_px
 
     found = list(_one_by_one(markers, photos, names, told, (0.0, 0.35), "looking for tiles in"))
     told(0.35, "finding where each photograph lies")
-    return solve_by_tiles([f for f, _ in found], [s for _, s in found], tiles=tiles, paper=paper)
+    solved = solve_by_tiles([f for f, _ in found], [s for _, s in found], tiles=tiles, paper=paper)
+    return upright(solved)
 
 
 def _solved_by_print(

@@ -1,6 +1,7 @@
 """Options that say where a face lies in a photograph; more than one command takes them."""
 
 from enum import StrEnum
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -71,5 +72,13 @@ BarOption = Annotated[
     typer.Option(
         metavar="LENGTH",
         help="How long the bar is on the sheet of the card or tiles: 149.2mm, 5.87in.",
+    ),
+]
+JoinedOption = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FILE",
+        help="The photo is a map made by 'scrapeview join', and this its report, which gives the "
+        "scale and what the map does not show.",
     ),
 ]

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrapeview.errors import PlaneError, SettingsError
+from scrapeview.map_plane import map_of
 from scrapeview.picks import (
     Pick,
     parse_length_mm,
@@ -32,6 +33,8 @@ class PlaneText:
     tiles : {"auto", "small", "large"} or None
     bar : str or None
         How long the bar of the card's or the tiles' sheet is on the paper.
+    joined : Path or None
+        Report of how the photo, which is a map, was joined.
     is_outlined : bool
         Whether an outline is given beside.
     """
@@ -46,6 +49,7 @@ class PlaneText:
     card: str | None = None
     tiles: str | None = None
     bar: str | None = None
+    joined: Path | None = None
     is_outlined: bool = False
 
 
@@ -69,12 +73,16 @@ def plane_from(text: PlaneText, photo: Path | None = None) -> Plane:
     Raises
     ------
     PhotoError
-        Where the photograph cannot be loaded.
+        Where the photograph, or the report of a map, cannot be loaded.
+    ReadingError
+        Where that report is damaged or of another map.
     PlaneError
         Where the picks do not belong together or do not fix a plane, or no card or tiles are found.
     SettingsError
         Where one cannot be read.
     """
+    if text.joined is not None:
+        return _by_map(text, text.joined, photo)
     if text.card or text.tiles:
         return _by_print(text, photo)
     if text.bar is not None:
@@ -110,6 +118,28 @@ def _by_length(text: PlaneText) -> Plane:
     if len(ends) != 2:
         raise PlaneError(f"--scale takes two picks, the ends of the length, not {len(ends)}.")
     return Plane.from_length(*ends, length_mm=parse_length_mm(text.length or "", "--length"))
+
+
+def _by_map(text: PlaneText, report: Path, photo: Path | None) -> Plane:
+    """Plane of a map, with the face laid on it where its corners are given."""
+    for name in ("rim", "diameter", "centre", "scale", "length", "card", "tiles", "bar"):
+        if getattr(text, name) is not None:
+            raise PlaneError(f"--joined gives the scale by itself: leave --{name} out.")
+    for name, other in (("corners", "size"), ("size", "corners")):
+        if getattr(text, name) is not None and getattr(text, other) is None:
+            raise PlaneError(f"--{name} needs --{other} beside it.")
+    if photo is None:
+        raise PlaneError("--joined is of a map: give its picture too.")
+    plane = map_of(report, photo).plane
+    if text.corners is not None:
+        corners = parse_picks(text.corners, "--corners")
+        return plane.placed(corners, parse_size_mm(text.size or "", "--size"))
+    if not plane.face_mm and not text.is_outlined:
+        raise PlaneError(
+            "The map does not know the face: say what it is with --corners and --size, or with "
+            "--outline."
+        )
+    return plane
 
 
 def _by_print(text: PlaneText, photo: Path | None) -> Plane:

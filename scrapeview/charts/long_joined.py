@@ -199,5 +199,5 @@ def photos_shown(joined: Joined, units: Units) -> pd.DataFrame:
         "photograph": photos["name"],
         "share of the map, %": photos["share_percent"].round(0),
         f"off, {unit}": (photos["residual_mm"] / per_unit).round(digits),
-        f"pixels per {unit}": (photos["px_per_mm"] * per_unit).round(1),
+        f"pixels per {unit}": (photos["scale"] * per_unit).round(1),
     })  # fmt: skip

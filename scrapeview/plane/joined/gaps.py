@@ -18,6 +18,9 @@ _LEAST_MM2 = 10.0
 _NARROWEST_MM = 2.0
 _CORNER_CELLS = 1.0
 """Outlines are straightened by at most this much."""
+_NOTCH = 0.3
+"""A notch in the span's edge is less deep than this share of half its width; ours, no source."""
+_AT_EDGE_CELLS = 1.5
 _TILE_SHADOW_MM = 0.5
 """How far past a tile's own edge the face is taken as hidden by it; ours, no source."""
 
@@ -42,6 +45,9 @@ def gaps_table(
 ) -> pd.DataFrame:
     """Return the table "gaps", the largest first: inside the face, else inside the convex span.
 
+    Where the face is not known, notches that the borders of photographs leave along the outer edge
+    of the span are no gaps.
+
     Parameters
     ----------
     labels : (h, w) int16 array
@@ -51,9 +57,14 @@ def gaps_table(
     face_mm : (N, 2) float array, optional
         Outline of the face.
     """
-    span = _convex_span(labels != NOWHERE) if face_mm is None else _in_cells(face_mm, grid)
+    nowhere = labels == NOWHERE
+    if face_mm is None:
+        span = _convex_span(~nowhere)
+        nowhere = _without_notches(nowhere & span, span)
+    else:
+        span = _in_cells(face_mm, grid)
     rows = []
-    for reason, missing in ((NO_PHOTOGRAPH, labels == NOWHERE), (WASHED_OUT, washed_out)):
+    for reason, missing in ((NO_PHOTOGRAPH, nowhere), (WASHED_OUT, washed_out)):
         rows += _listed(missing & span, reason, grid)
     if not rows:
         return table("gaps")
@@ -92,6 +103,24 @@ def _convex_span(covered: NDArray[np.bool_]) -> NDArray[np.bool_]:
         hull = cv2.convexHull(np.column_stack((columns, rows)).astype(np.int32))
         cv2.fillConvexPoly(span, hull.reshape(-1, 2), 1)
     return span > 0
+
+
+def _without_notches(missing: NDArray[np.bool_], span: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Leave out parts at the edge of the span that do not reach deep into it."""
+    framed = cv2.copyMakeBorder(span.astype(np.uint8), 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=0)
+    depth = cv2.distanceTransform(framed, cv2.DIST_L2, 3)[1:-1, 1:-1]
+    kept = np.zeros_like(missing)
+    count, parts, stats, _ = cv2.connectedComponentsWithStats(
+        missing.astype(np.uint8), connectivity=8
+    )
+    for number in range(1, count):
+        left, top, width, height, _ = stats[number]
+        box = np.s_[top : top + height, left : left + width]
+        part = parts[box] == number
+        inside = depth[box][part]
+        if inside.min() > _AT_EDGE_CELLS or inside.max() > _NOTCH * depth.max():
+            kept[box] |= part
+    return kept
 
 
 def _in_cells(outline_mm: NDArray[np.float64], grid: MapGrid) -> NDArray[np.bool_]:

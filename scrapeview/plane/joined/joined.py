@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -54,7 +55,7 @@ class Joined:
     notes: tuple[str, ...]
     px_per_mm: float
 
-    @property
+    @cached_property
     def rgb(self) -> NDArray[np.uint8]:
         """The map's pixels, (h, w, 3) sRGB."""
         return load_photo(self.picture).rgb

@@ -19,7 +19,6 @@ from scipy.optimize import least_squares
 from scipy.sparse import lil_matrix
 
 from scrapeview.photo.measures import linear_light
-from scrapeview.plane.joined.map_grid import ALIGNED_CELLS
 from scrapeview.plane.joined.warped import Warped
 
 _FLOOR = 0.003
@@ -27,6 +26,8 @@ _FLOOR = 0.003
 _SAMPLE_CELLS = 2
 """Light is compared in squares of this many cells: wider than photographs lie apart."""
 _FEWEST_SAMPLES = 60
+_BLOCKS = 5
+"""Offsets and slopes come from medians in blocks of a tenth of a photograph's width."""
 _QUANTILES = np.linspace(0.02, 0.98, 33)
 _NOISE = 0.03
 """Log light two photographs of one spot differ by, after levelling; ours, no source."""
@@ -249,7 +250,7 @@ class _Differences(NamedTuple):
 def _differences(pair: _Pair, contrast: NDArray[np.float64]) -> _Differences:
     """Median difference of two photographs in blocks of what both show."""
     difference = contrast[pair.second] * pair.second_log - contrast[pair.first] * pair.first_log
-    spot = np.floor(pair.first_u * ALIGNED_CELLS).astype(int)
+    spot = np.floor(pair.first_u * _BLOCKS).astype(int)
     _, block = np.unique(spot, axis=0, return_inverse=True)
     order = np.argsort(block.ravel(), kind="stable")
     groups = np.split(order, np.flatnonzero(np.diff(block.ravel()[order])) + 1)

@@ -11,7 +11,7 @@ from scrapeview.photo.load import REDUCTIONS
 from scrapeview.plane.joined.solved import SolvedPhotos
 from scrapeview.plane.projective import jacobian, singular_values
 
-CELL_MM = 0.6
+CELL_MM = 0.7
 """Side of the cells that seams run between: finer than the gaps between points."""
 ALIGNED_CELLS = 8
 """Photographs are laid at multiples of this many cells, so that their cells coincide."""

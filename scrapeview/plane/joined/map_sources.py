@@ -65,7 +65,7 @@ def sources_table(
         "sha256": [source.sha256 for source in sources],
         "residual_mm": residuals,
         "share_percent": 100 * used,
-        "px_per_mm": [np.median(shown_by(solved, n)[1]) for n in range(count)],
+        "scale": [np.median(shown_by(solved, n)[1]) for n in range(count)],
         "edge_mm": [_edge_mm(source.warped, grid) for source in sources],
         "red_gain": gain[:, 0],
         "green_gain": gain[:, 1],

@@ -16,7 +16,7 @@ from scipy.sparse.csgraph import breadth_first_order, maximum_flow
 
 from scrapeview.plane.joined.best_view import Candidate
 
-_BAND_MM = 12.0
+_BAND_MM = 8.0
 _MOST_CELLS = 60_000
 """In a larger band seams stay where they are: they are long enough to be nobody's single mark."""
 _QUALITY_PER_MM2 = 1.5

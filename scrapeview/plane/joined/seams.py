@@ -18,11 +18,11 @@ _LEAST_SEAM_MM = 3.0
 _STEP_CELLS = 16
 """Seams are looked at in steps of about 10 mm."""
 _PATCH_MM = 12.0
-_FURTHEST_MM = 3.0
-"""Photographs further apart than this are not recognised as showing the same marks."""
-_LEAST_PEAK = 0.15
-"""Share of the correlation in its peak; less is chance."""
-_LEAST_SPREAD = 3.0
+_LEAST_BOTH_WAYS = 0.1
+"""Slopes across the weaker direction as a share of those across the stronger; ours, no source."""
+_ALIKE = 0.75
+"""Correlation of two pictures of the same marks at the least; ours, no source."""
+_LEAST_SPREAD = 6.0
 """Grey levels; a flatter patch shows nothing to register by."""
 
 
@@ -135,13 +135,33 @@ def _patches(
 
 
 def _apart_px(one: NDArray[np.float32], two: NDArray[np.float32]) -> float | None:
-    """Distance of two pictures by phase correlation (C. D. Kuglin and D. C. Hines, 1975)."""
-    if min(one.std(), two.std()) < _LEAST_SPREAD:
+    """Distance of two pictures by phase correlation (C. D. Kuglin and D. C. Hines, 1975).
+
+    None where they are not alike once they are laid on each other: there is nothing to go by.
+    """
+    inner = np.s_[
+        one.shape[0] // 4 : -(one.shape[0] // 4), one.shape[1] // 4 : -(one.shape[1] // 4)
+    ]
+    if not (_has_marks(one[inner]) and _has_marks(two[inner])):
         return None
-    window = cv2.createHanningWindow((one.shape[1], one.shape[0]), cv2.CV_32F)
-    shift, peak = cv2.phaseCorrelate(one - one.mean(), two - two.mean(), window)
-    far = math.hypot(*shift)
-    return far if peak >= _LEAST_PEAK else None
+    height, width = one.shape
+    window = cv2.createHanningWindow((width, height), cv2.CV_32F)
+    (x, y), _ = cv2.phaseCorrelate(one - one.mean(), two - two.mean(), window)
+    back = np.array([[1, 0, x], [0, 1, y]])
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    laid = cv2.warpAffine(two, back, (width, height), flags=flags)
+    both = np.stack((one[inner].ravel(), laid[inner].ravel()))
+    alike = np.asarray(np.corrcoef(both))[0, 1] if both.std(axis=1).min() > 0 else 0.0
+    return math.hypot(x, y) if alike >= _ALIKE else None
+
+
+def _has_marks(patch: NDArray[np.float32]) -> bool:
+    """Whether a patch can be placed both ways: along a straight edge alone it could slide."""
+    if patch.std() < _LEAST_SPREAD:
+        return False
+    slopes = np.array([slope.ravel() for slope in np.gradient(patch)])
+    weaker, stronger = np.linalg.eigvalsh(slopes @ slopes.T)
+    return bool(weaker > _LEAST_BOTH_WAYS * stronger)
 
 
 def _differences(
