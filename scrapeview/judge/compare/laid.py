@@ -198,11 +198,11 @@ def _in_px(reading: Reading, polygon: NDArray[np.float64]) -> NDArray[np.float64
 
 
 def _in_photo(reading: Reading, shape: tuple[int, int]) -> Mask:
-    """Pixels whose centre the photograph shows."""
+    """Pixels of the face whose centre the photograph shows; of others it is not asked."""
     height, width = shape
-    corners = np.array([[0, 0], [width - 1, 0], [width - 1, height - 1], [0, height - 1]])
-    corners_mm = corners / reading.px_per_mm + reading.origin_mm
-    if not pixels_outside(reading.plane.to_px(corners_mm), reading.photo_size_px).any():
+    # what a photograph shows is convex on the face too, so that corners speak for all between them
+    corners_px = reading.plane.to_px(np.concatenate(reading.regions_mm))
+    if not pixels_outside(corners_px, reading.photo_size_px).any():
         return np.ones(shape, dtype=bool)
     x, y = np.meshgrid(np.arange(width), np.arange(height))
     places_mm = np.column_stack((x.ravel(), y.ravel())) / reading.px_per_mm + reading.origin_mm
