@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import ndtr, ndtri
-from scipy.stats import norm
 
 from scrapeview.judge.inline.blocks import Blocks, Values
 
@@ -58,6 +57,11 @@ class Part:
         return len(self.height)
 
 
+def bell(at: Values) -> Values:
+    """Return the density of the normal distribution."""
+    return np.asarray(np.exp(-(at**2) / 2) / np.sqrt(2 * np.pi))
+
+
 def scored(blocks: Blocks, design: Values) -> Values:
     """Return the parameters that fit best, blocks as independent and heights as Gaussian.
 
@@ -80,7 +84,7 @@ def scored(blocks: Blocks, design: Values) -> Values:
 def working(blocks: Blocks, probit: Values) -> tuple[Values, Values]:
     """Return by how much contact is off some probits, and the variance of that up to a factor."""
     at = np.clip(probit, -FARTHEST, FARTHEST)
-    share, density = ndtr(at), norm.pdf(at)
+    share, density = ndtr(at), bell(at)
     off = at - probit + (blocks.share - share) / density
     chance = share * (1 - share) / density**2 / blocks.known
     return np.asarray(off), np.asarray(chance * (1 + (at / TAIL) ** 8))
@@ -149,7 +153,7 @@ def _covariance(height: Values, chance: Values, known: Values) -> Values:
     Spots that touch at a low level touch at a higher one too: the covariance of the shares p of
     two levels is p_low (1 - p_high).
     """
-    share, density = ndtr(height), norm.pdf(height)
+    share, density = ndtr(height), bell(height)
     low, high = np.minimum.outer(share, share), np.maximum.outer(share, share)
     both = SAME_AGAIN * low * (1 - high) / np.outer(density, density)
     both = both / np.sqrt(np.outer(known, known))

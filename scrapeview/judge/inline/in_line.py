@@ -90,11 +90,14 @@ def _chain(chain: Sequence[Stretch], unit: FilmUnit | None) -> tuple[list[Joint]
         _why_not(meeting, laid[i], blocks, (i, i + 1)) for i, meeting in enumerate(meetings)
     ]
     joints = [_open_joint(meeting, why) for meeting, why in zip(meetings, open_, strict=True)]
+    rocked: list[str] = []
     for run in _runs(open_):
-        for i, joint in zip(run[:-1], _joints(chain, meetings, blocks, run, unit), strict=True):
+        found, names = _joints(chain, meetings, blocks, run, unit)
+        rocked += names
+        for i, joint in zip(run[:-1], found, strict=True):
             joints[i] = joint
     overlaps = [
-        overlap_of(meeting, laid[i], blocks, (i, i + 1), joints[i])
+        overlap_of(meeting, laid[i], blocks, (i, i + 1), joints[i], rocked)
         for i, meeting in enumerate(meetings)
     ]
     return joints, overlaps
@@ -117,8 +120,8 @@ def _joints(
     blocks: Blocks,
     run: range,
     unit: FilmUnit | None,
-) -> list[Joint]:
-    """Joints between the placements of a run, all fitted together."""
+) -> tuple[list[Joint], tuple[str, ...]]:
+    """Joints between the placements of a run, all fitted together, and who rocked."""
     at = tuple(meetings[i].at_mm for i in run[:-1])
     here = blocks.chosen(np.isin(blocks.placement, run))
     here = off_joints(here, at)
@@ -127,7 +130,8 @@ def _joints(
     design = design_of(here, laid)
     found = fit(here, design)
     rocked = rocks(here, design, laid, [chain[i] for i in run])
-    return [_joint(meetings[i], found, k, unit, rocked) for k, i in enumerate(run[:-1])]
+    joints = [_joint(meetings[i], found, k, unit, rocked) for k, i in enumerate(run[:-1])]
+    return joints, rocked
 
 
 def _joint(

@@ -1,16 +1,17 @@
 """What two placements show of the stretch that both covered."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import ndtri
-from scipy.stats import norm
 
-from scrapeview.judge.compare.chance import areas_by_chance
+from scrapeview.judge.compare.chance import Chance, areas_by_chance
 from scrapeview.judge.compare.laid import FaceGrid, LaidPrint, lay
 from scrapeview.judge.inline.blocks import Blocks
 from scrapeview.judge.inline.chains import LEAST_OVERLAP_MM, Meeting, Stretch
 from scrapeview.judge.inline.estimates import Joint, Overlap, OverlapReason
+from scrapeview.judge.inline.heights import bell
 
 PX_PER_MM = 2.0
 LEAST_CONTACT = 0.02
@@ -26,10 +27,11 @@ LEAST_SHARE, MOST_SHARE = 0.005, 0.995
 
 @dataclass(frozen=True, eq=False)
 class Compared:
-    """Two prints laid onto the grid of what both covered."""
+    """Two prints laid onto the grid of what both covered, and what would coincide by chance."""
 
     one: LaidPrint
     two: LaidPrint
+    chance_mm2: Chance
 
     @property
     def common(self) -> int:
@@ -46,7 +48,8 @@ def compared(meeting: Meeting) -> Compared:
     )
     half = 0.5 / PX_PER_MM
     grid = FaceGrid(PX_PER_MM, (meeting.from_mm + half, top + half), (rows, columns))
-    return Compared(lay(meeting.first.reading, grid), lay(meeting.second.reading, grid))
+    one, two = lay(meeting.first.reading, grid), lay(meeting.second.reading, grid)
+    return Compared(one, two, areas_by_chance(one, two))
 
 
 def too_little(meeting: Meeting, laid: Compared) -> bool:
@@ -63,11 +66,16 @@ def elsewhere(laid: Compared) -> bool:
     """Whether marks of two prints coincide no more than those of unrelated prints would."""
     both = laid.one.known & laid.two.known
     area_mm2 = float((laid.one.contact & laid.two.contact & both).sum()) * laid.one.grid.square_mm2
-    return area_mm2 <= areas_by_chance(laid.one, laid.two).high
+    return area_mm2 <= laid.chance_mm2.high
 
 
 def overlap_of(
-    meeting: Meeting, laid: Compared, blocks: Blocks, numbers: tuple[int, int], joint: Joint
+    meeting: Meeting,
+    laid: Compared,
+    blocks: Blocks,
+    numbers: tuple[int, int],
+    joint: Joint,
+    rocked: Sequence[str] = (),
 ) -> Overlap:
     """Return what an overlap says.
 
@@ -80,11 +88,13 @@ def overlap_of(
         Of the two placements in the blocks.
     joint : Joint
         What was estimated there.
+    rocked : sequence of str
+        Names of placements whose reference rocked.
     """
     both = laid.one.known & laid.two.known
     area = max(1, laid.common)
     one, two = laid.one.contact & both, laid.two.contact & both
-    chance = areas_by_chance(laid.one, laid.two).expected / laid.one.grid.square_mm2
+    chance = laid.chance_mm2.expected / laid.one.grid.square_mm2
     percents = [100 * float(mask.sum()) / area for mask in (one, two)]
     return Overlap(
         first=meeting.first.name,
@@ -98,7 +108,7 @@ def overlap_of(
         both=100 * float((one & two).sum()) / area,
         both_by_chance=100 * chance / area,
         drift_percent=_drift_percent(laid),
-        reason=_reason(meeting, laid, blocks, numbers, joint, percents),
+        reason=_reason(meeting, laid, blocks, numbers, joint, rocked),
     )
 
 
@@ -121,20 +131,23 @@ def _reason(
     blocks: Blocks,
     numbers: tuple[int, int],
     joint: Joint,
-    percents: list[float],
+    rocked: Sequence[str],
 ) -> OverlapReason:
     if too_little(meeting, laid):
         return "too little"
     if elsewhere(laid):
         return "marks elsewhere"
     stretches = meeting.first, meeting.second
-    if any(leans(blocks, i, one) for i, one in zip(numbers, stretches, strict=True)):
+    leaned = any(leans(blocks, i, one) for i, one in zip(numbers, stretches, strict=True))
+    if leaned or any(one.name in rocked for one in stretches):
         return "rocked"
     if any(each is not None and each.stands_off for each in
            (joint.step, joint.tilt_along, joint.tilt_across)):  # fmt: skip
         return "not in line"
     whole = [100 * float(blocks.share[blocks.placement == i].mean()) for i in numbers]
-    there, altogether = percents[1] - percents[0], whole[1] - whole[0]
+    both = laid.one.known & laid.two.known
+    there = 100 * float(laid.two.contact[both].mean() - laid.one.contact[both].mean())
+    altogether = whole[1] - whole[0]
     if min(abs(there), abs(altogether)) >= FILM_POINTS and there * altogether > 0:
         return "film differs"
     return "agree"
@@ -149,6 +162,6 @@ def leans(blocks: Blocks, number: int, stretch: Stretch) -> bool:
     here = blocks.placement == number
     share = np.clip(blocks.share[here], LEAST_SHARE, MOST_SHARE)
     height = ndtri(share)
-    load = norm.pdf(height) + height * share
+    load = bell(height) + height * share
     centre = float((load * blocks.x_mm[here]).sum() / load.sum())
     return abs(centre - float(blocks.x_mm[here].mean())) > OFF_CENTRE * stretch.half_mm

@@ -9,8 +9,8 @@ from scrapeview.judge.inline.chains import Stretch
 from scrapeview.judge.inline.heights import TEXTURE
 from scrapeview.judge.inline.stitched import Laid, fit
 
-LEVEL = 0.9
-"""Of a two-sided interval: at the risk of one in twenty on the side that counts."""
+LEVEL = 0.98
+"""Of a two-sided interval: at the risk of one in a hundred on the side that counts."""
 LEAST_HEIGHT = 0.25
 """Film units at the ends, against the middle, that a rock must come to."""
 MORE_CONTACT = 4.0
@@ -38,18 +38,23 @@ def rocks(
         One a placement of the design.
     """
     contact = [float(blocks.share[blocks.placement == number].mean()) for number in laid.placements]
-    more = [100 * (here - min(contact)) > MORE_CONTACT for here in contact]
+    more = [
+        100 * (here - max(contact[max(0, i - 1) : i] + contact[i + 1 : i + 2])) > MORE_CONTACT
+        for i, here in enumerate(contact)
+    ]
     if not any(more):
         return ()
     arms = [
         np.abs(blocks.x_mm - one.middle_mm) / one.half_mm * (blocks.placement == number)
         for number, one in zip(laid.placements, stretches, strict=True)
     ]
-    found = fit(blocks, np.column_stack((design, *arms)))
+    # in line as far as this goes: bends at the joints would take the place of a rock
+    straight = design[:, 3 * len(laid.joints_mm) :]
+    found = fit(blocks, np.column_stack((straight, *arms)))
     names = []
     for i, one in enumerate(stretches):
-        form = np.zeros(design.shape[1] + len(arms) + TEXTURE)
-        form[design.shape[1] + i] = 1
+        form = np.zeros(straight.shape[1] + len(arms) + TEXTURE)
+        form[straight.shape[1] + i] = 1
         value, low, _ = found.interval(form, LEVEL)
         if more[i] and low > 0 and value > LEAST_HEIGHT:
             names.append(one.name)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
 from scipy.spatial.distance import cdist
-from scipy.stats import t as student
+from scipy.special import stdtr, stdtrit
 
 from scrapeview.judge.inline.blocks import Values
 from scrapeview.judge.inline.heights import TEXTURE_SPREAD, Part
@@ -21,6 +21,7 @@ SMOOTH_MM = (30.0, 60.0, 120.0)
 RATIOS = (0.2, 0.7, 2.5, 10.0)
 """Variance of the field over the mean variance of chance."""
 RANK = 1e-9
+HALVINGS = 40
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,11 +75,11 @@ class Fitted:
         return float(self.weight @ middle), low, high
 
     def _quantile(self, middle: Values, error: Values, chance: float) -> float:
-        reach = student.isf(1e-4, self.freedom) * error
+        reach = stdtrit(self.freedom, 1 - 1e-4) * error
         low, high = float((middle - reach).min()), float((middle + reach).max())
-        for _ in range(60):
+        for _ in range(HALVINGS):
             at = (low + high) / 2
-            below = self.weight @ student.cdf((at - middle) / error, self.freedom)
+            below = self.weight @ stdtr(self.freedom, (at - middle) / error)
             low, high = (at, high) if below < chance else (low, at)
         return (low + high) / 2
 
