@@ -10,7 +10,7 @@ from scrapeview.errors import PlaneError
 from scrapeview.photo import Photo
 from scrapeview.plane import plane_error
 from scrapeview.plane.bounds import box_corners
-from scrapeview.plane.cards import CARDS, TILES, FrameCard, PaperScale
+from scrapeview.plane.cards import BORDER_MM, CARDS, TILES, FrameCard, PaperScale
 from scrapeview.plane.from_picks import one_pixel_mm
 from scrapeview.plane.homography_fit import Fitted, fit_homography
 from scrapeview.plane.markers import FoundMarker, Markers, all_markers, is_mirrored
@@ -31,8 +31,6 @@ _LOOSEST_MM = 0.08
 """Largest residual of a card that was printed as drawn and lies flat; ours, no source."""
 _STRETCHED = 0.015
 """From which on a card longer one way than the other is no accident; ours, no source."""
-BORDER_MM = 0.5
-"""Taken off round the paper: shadow, and a cut beside the line; ours, no source."""
 
 
 _OUTLIERS = 0.3

@@ -128,6 +128,8 @@ TILES = {
 }
 BAR_MM = 150.0
 """Length of the bar that is printed on every sheet, to be measured on the paper."""
+BORDER_MM = 0.5
+"""Taken off round paper that lies on a face: its shadow, a cut beside the line; no source."""
 READ_OFF_MM = 0.25
 """How well the bar is measured with a rule or a caliper; common practice, no source."""
 UNMEASURED_ERROR = 0.01

@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -195,3 +195,42 @@ class FaceMapping:
     def as_dict(self) -> dict[str, Any]:
         """Plain lists and numbers that survive JSON without loss."""
         return plane_stored.stored_fields(vars(self))
+
+    def moved(self, dx_mm: float, dy_mm: float) -> Self:
+        """Plane of the same photo whose places all lie further right and down, by mm given."""
+        return self.with_origin((-dx_mm, -dy_mm))
+
+    def with_origin(self, xy_mm: Sequence[float], turn_rad: float = 0.0) -> Self:
+        """Plane of the same photo with its origin at one of its places, its axes turned.
+
+        Parameters
+        ----------
+        xy_mm : (x, y)
+            The new origin, mm as they are now.
+        turn_rad : float
+            Turn of the new axes, clockwise as the photo is seen.
+        """
+        (x, y), cosine, sine = xy_mm, math.cos(turn_rad), math.sin(turn_rad)
+        return self.renamed(np.array([[cosine, -sine, x], [sine, cosine, y], [0, 0, 1.0]]))
+
+    def renamed(self, new_to_old: NDArray[np.float64]) -> Self:
+        """Return the plane of the same photo, its places named anew by a rigid change (3, 3)."""
+        old_to_new = np.linalg.inv(new_to_old)
+        face, hidden = (
+            tuple(apply_homography(old_to_new, polygon) for polygon in polygons)
+            for polygons in (self.face_mm, self.hidden_mm)
+        )
+        covariance = self.covariance
+        if covariance is not None:
+            covariance = plane_error.covariance_seen_from(covariance, new_to_old)
+        return replace(
+            self, mm_to_px=self.mm_to_px @ new_to_old, face_mm=face, hidden_mm=hidden,
+            covariance=covariance,
+        )  # fmt: skip
+
+    def place_error_mm(self, xy_mm: NDArray[np.float64]) -> float:
+        """Largest standard error of some places (N, 2) on the face, mm."""
+        if self.covariance is None:
+            return self.position_error_mm
+        errors = plane_error.position_errors_mm(self.mm_to_px, self.covariance, xy_mm)
+        return float(errors.max())

@@ -6,15 +6,15 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from scrapeview.errors import PlaneError, ReadingError
-from scrapeview.plane import corners, from_picks, placing, plane_error, plane_stored
+from scrapeview.plane import corners, from_picks, placing, plane_stored
 from scrapeview.plane.card_found import plane_by_card
-from scrapeview.plane.cards import AS_DRAWN, FrameCard, PaperScale
+from scrapeview.plane.cards import AS_DRAWN, FrameCard, PaperScale, Tiles
 from scrapeview.plane.mapping import PICKED, FaceMapping
 from scrapeview.plane.markers import PhotoSource, loaded
-from scrapeview.plane.projective import apply_homography
+from scrapeview.plane.tiles_found import plane_by_tiles
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,6 +141,40 @@ class Plane(FaceMapping):
         return cls(**plane_by_card(loaded(photo), card, paper))
 
     @classmethod
+    def from_tiles(
+        cls,
+        photo: PhotoSource,
+        *,
+        tiles: str | Tiles | None = None,
+        paper: PaperScale = AS_DRAWN,
+    ) -> "Plane":
+        """Plane from printed tiles of known size that lie anywhere on the face.
+
+        One tile is enough for a rough scale near it. The origin is the middle of the tile with the
+        lowest number, x runs to the photo's right, along the tiles where they lie in a row. There
+        is no outline of its own: give one, or lay the face on this plane with `placed`. A tile
+        that does not fit the others is left out.
+
+        Parameters
+        ----------
+        photo : path, bytes, (H, W, 3) uint8 array or Photo
+        tiles : "small", "large" or Tiles, keyword-only
+            Which tiles count; without it all.
+        paper : PaperScale, keyword-only
+            How long the bar on the tiles' sheet is on the paper.
+
+        Returns
+        -------
+        Plane
+
+        Raises
+        ------
+        PlaneError
+            If no tile can be seen, or they agree on no plane.
+        """
+        return cls(**plane_by_tiles(loaded(photo), tiles, paper))
+
+    @classmethod
     def from_map(
         cls,
         px_per_mm: float,
@@ -197,23 +231,6 @@ class Plane(FaceMapping):
         except (KeyError, TypeError, ValueError, np.linalg.LinAlgError) as error:
             raise ReadingError(f"The stored plane cannot be understood: {error!r}.") from error
 
-    def moved(self, dx_mm: float, dy_mm: float) -> "Plane":
-        """Plane of the same photo whose places all lie further right and down, by mm given."""
-        return self.with_origin((-dx_mm, -dy_mm))
-
-    def with_origin(self, xy_mm: Sequence[float], turn_rad: float = 0.0) -> "Plane":
-        """Plane of the same photo with its origin at one of its places, its axes turned.
-
-        Parameters
-        ----------
-        xy_mm : (x, y)
-            The new origin, mm as they are now.
-        turn_rad : float
-            Turn of the new axes, clockwise as the photo is seen.
-        """
-        (x, y), cosine, sine = xy_mm, math.cos(turn_rad), math.sin(turn_rad)
-        return self._renamed(np.array([[cosine, -sine, x], [sine, cosine, y], [0, 0, 1.0]]))
-
     def placed(self, corners_px: ArrayLike, size_mm: Sequence[float]) -> "Plane":
         """Plane of a face of known size that lies on this one: its top left is the new origin.
 
@@ -239,32 +256,10 @@ class Plane(FaceMapping):
                 "plane from the four corners and the size."
             )
         picks = corners.checked_corners(corners_px)
-        place_error = self._place_error_mm(self.to_mm(picks))
+        place_error = self.place_error_mm(self.to_mm(picks))
         laid = placing.lay_face(self.mm_to_px, picks, size_mm, place_error, self.scale_error)
-        plane = self._renamed(laid.face_to_plane)
+        plane = self.renamed(laid.face_to_plane)
         return replace(
             plane, face_mm=(laid.outline_mm,), placed_residual_mm=laid.residual_mm,
             position_error_mm=place_error,
         )  # fmt: skip
-
-    def _renamed(self, new_to_old: NDArray[np.float64]) -> "Plane":
-        """Same photo, the face's places named anew by a rigid change."""
-        old_to_new = np.linalg.inv(new_to_old)
-        face, hidden = (
-            tuple(apply_homography(old_to_new, polygon) for polygon in polygons)
-            for polygons in (self.face_mm, self.hidden_mm)
-        )
-        covariance = self.covariance
-        if covariance is not None:
-            covariance = plane_error.covariance_seen_from(covariance, new_to_old)
-        return replace(
-            self, mm_to_px=self.mm_to_px @ new_to_old, face_mm=face, hidden_mm=hidden,
-            covariance=covariance,
-        )  # fmt: skip
-
-    def _place_error_mm(self, xy_mm: NDArray[np.float64]) -> float:
-        """Largest standard error of some places, mm."""
-        if self.covariance is None:
-            return self.position_error_mm
-        errors = plane_error.position_errors_mm(self.mm_to_px, self.covariance, xy_mm)
-        return float(errors.max())

@@ -11,6 +11,11 @@ def apply_homography(homography: NDArray[np.floating], xy: ArrayLike) -> NDArray
     return mapped[:, :2] / mapped[:, 2:]
 
 
+def inverse(homography: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Inverse (3, 3) of a homography."""
+    return np.asarray(np.linalg.inv(homography), dtype=np.float64)
+
+
 def jacobian(homography: NDArray[np.float64], xy: ArrayLike) -> NDArray[np.float64]:
     """Return the derivative (N, 2, 2) of the mapped point by the point, at points (N, 2)."""
     points = np.asarray(xy, dtype=float).reshape(-1, 2)
