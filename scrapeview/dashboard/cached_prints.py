@@ -33,6 +33,9 @@ from scrapeview.settings import Picks
 
 PREVIEW_PX = 2000
 """Longer side of the photograph that is shown to pick on."""
+LONG = 2.0
+LONG_PREVIEW_PX = 6000
+"""Pictures of long faces, whose sides differ by more, are shown with as many pixels in all."""
 SQUARE_ON_PX = 1600
 """Longer side of the face shown square-on, within the scales below."""
 SQUARE_ON_PX_PER_MM = (3.0, 8.0)
@@ -135,7 +138,7 @@ def preview_of(sha256: str, _photo: bytes) -> Preview:
     """
     photo = small_photo(_photo)
     height, width = photo.rgb.shape[:2]
-    shrunk = min(1.0, PREVIEW_PX / max(width, height))
+    shrunk = min(1.0, preview_side_px(width, height) / max(width, height))
     size = max(1, round(width * shrunk)), max(1, round(height * shrunk))
     rgb = photo.rgb
     if shrunk < 1:
@@ -144,6 +147,14 @@ def preview_of(sha256: str, _photo: bytes) -> Preview:
     scale = photo.reduction * width / size[0], photo.reduction * height / size[1]
     picture = Picture(sha256, jpeg_of(rgb))
     return Preview(picture, scale, photo.full_size_px, photo.taken_at, photo.notes)
+
+
+def preview_side_px(width: int, height: int) -> float:
+    """Return the longer side of the preview of a photograph of these sides."""
+    ratio = max(width, height) / min(width, height)
+    if ratio <= LONG:
+        return PREVIEW_PX
+    return float(min(LONG_PREVIEW_PX, PREVIEW_PX * (ratio * 0.75) ** 0.5))
 
 
 def small_photo(photo: bytes) -> Photo:
@@ -156,8 +167,9 @@ def small_photo(photo: bytes) -> Photo:
     kind = sniff_format(photo)
     if kind != "JPEG":
         return load_photo(photo)
-    longest = max(open_picture(photo, kind, "The photograph").size)
-    fitting = [k for k in (8, 4, 2) if longest / k >= PREVIEW_PX]
+    size = open_picture(photo, kind, "The photograph").size
+    longest = max(size)
+    fitting = [k for k in (8, 4, 2) if longest / k >= preview_side_px(*size)]
     return load_photo(photo, reduction=fitting[0] if fitting else 1)
 
 

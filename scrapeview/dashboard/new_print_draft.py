@@ -11,6 +11,9 @@ import streamlit as st
 
 from scrapeview.corrections import Correction
 from scrapeview.dashboard.cached_prints import Asked
+from scrapeview.dashboard.joined_cached import Photos
+from scrapeview.joining import Joined
+from scrapeview.placements import Placement
 from scrapeview.plane import Plane
 from scrapeview.record import FacePlan
 from scrapeview.settings import Picks
@@ -43,6 +46,12 @@ class Draft:
         What the face was placed by.
     length_mm : float
         Known length between the two marks of a free face.
+    placement : Placement
+        Where a shorter reference lay.
+    photos : tuple of (str, bytes)
+        Name and file of each photograph that `photo` was joined from; none where it is one.
+    joined : Joined or None
+        How they were joined.
     """
 
     face_id: int
@@ -58,6 +67,9 @@ class Draft:
     refused: list[str] = field(default_factory=list)
     picks_px: Picks = ()
     length_mm: float = 0.0
+    placement: Placement = field(default_factory=Placement)
+    photos: Photos = ()
+    joined: Joined | None = None
 
     @property
     def key(self) -> str:

@@ -1,5 +1,6 @@
 """Keeping a print as a pass of its face."""
 
+import dataclasses
 from dataclasses import dataclass
 
 import streamlit as st
@@ -8,7 +9,9 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard.new_print_draft import Draft, drop
 from scrapeview.dashboard.new_print_photo import KINDS, LARGEST_MB, checked_photo, clear_field
 from scrapeview.dashboard.new_print_scrape import scrape_fields, waiting_pass
+from scrapeview.dashboard.new_print_where import placement_words
 from scrapeview.dashboard.shell import link_to, plainly
+from scrapeview.placements import Placement
 from scrapeview.record import FaceEntry, Record, Scrape
 from scrapeview.result import Reading
 
@@ -71,10 +74,7 @@ def keep_form(
     key = f"{draft.key} keep {chosen.number} {chosen.another}"
     with st.form(key):
         scrape = scrape_fields(record, chosen.scrape, units, key)
-        placement = st.text_input(
-            "Where the reference lay", key=f"{key} placement", max_chars=200,
-            placeholder="only for a reference shorter than the face: left end, middle ...",
-        )  # fmt: skip
+        placement = _placement(draft, units, key)
         more = st.file_uploader(
             "More photographs of this print, kept with it", KINDS, accept_multiple_files=True,
             key=f"{key} more", max_upload_size=LARGEST_MB,
@@ -87,16 +87,30 @@ def keep_form(
         )  # fmt: skip
         if st.form_submit_button(word, type="primary", width="stretch"):
             with plainly():
-                photos = [(draft.name, draft.photo), *(checked_photo(one) for one in more or ())]
+                photos = [(draft.name, draft.photo), *draft.photos]
+                photos += [checked_photo(one) for one in more or ()]
                 kept = record.keep_print(
-                    face.face_id, photos, reading, scrape, placement=placement.strip(),
+                    face.face_id, photos, reading, scrape, placement=placement,
                     pass_number=chosen.number if chosen.another else None, again=bool(again),
+                    joined=None if draft.joined is None else draft.joined.as_dict(),
                 )  # fmt: skip
                 _done(face, draft, f"Kept as pass {kept.pass_number}.")
     st.caption(
         "Until it is kept, a reload of the page loses the photograph and what was corrected. "
         "Nothing that is kept is ever lost."
     )
+
+
+def _placement(draft: Draft, units: Units, key: str) -> Placement:
+    """Return where the reference lay: told before the print was placed, or named now."""
+    if draft.placement.is_told:
+        st.caption(f"The reference lay: {placement_words(draft.placement, units)}.")
+        return draft.placement
+    name = st.text_input(
+        "Where the reference lay", draft.placement.name, key=f"{key} placement", max_chars=200,
+        placeholder="only for a reference shorter than the face: left end, middle ...",
+    )  # fmt: skip
+    return dataclasses.replace(draft.placement, name=name.strip())
 
 
 def save_form(record: Record, face: FaceEntry, draft: Draft, reading: Reading) -> None:

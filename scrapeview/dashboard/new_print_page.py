@@ -10,15 +10,20 @@ from scrapeview.dashboard.new_print_figures import show_checks, show_figures
 from scrapeview.dashboard.new_print_keep import keep_form, save_form, show_kept
 from scrapeview.dashboard.new_print_kept import asked_print, draft_of_kept, is_changed
 from scrapeview.dashboard.new_print_outline import draw_outline
-from scrapeview.dashboard.new_print_photo import clear_field, photo_field
+from scrapeview.dashboard.new_print_photo import clear_field, field_key, photo_field
 from scrapeview.dashboard.new_print_place import place_face
 from scrapeview.dashboard.new_print_scrape import later_form
+from scrapeview.dashboard.new_print_several import several_field, show_joined
 from scrapeview.dashboard.new_print_view import show_picture, take_events
+from scrapeview.dashboard.new_print_where import ask_placement
 from scrapeview.dashboard.shell import chosen_face, link_to, page, plainly, the_record
+from scrapeview.placements import Placement
 from scrapeview.plane import Plane
 from scrapeview.record import FaceEntry, Record
 from scrapeview.result import Reading
 from scrapeview.shown_units import face_units
+
+ONE, SEVERAL = "one photograph", "several, to be joined"
 
 
 def new_print_page() -> None:
@@ -41,7 +46,10 @@ def _new_print(record: Record, face: FaceEntry) -> None:
     # each part keeps its place on the page, or the browser would build the picture anew
     with st.container(), plainly():
         show_kept(face)
-        draft = photo_field(record, face)
+        placement = ask_placement(record, face, units)
+        draft = _photographs(record, face, placement)
+    if draft is not None and draft.plane is None:
+        draft.placement = placement
     if draft is None:
         later_form(record, face, units)
     elif draft.plane is None:
@@ -53,6 +61,14 @@ def _new_print(record: Record, face: FaceEntry) -> None:
         _start_over(face, draft)
     else:
         _read_and_keep(record, face, draft, draft.plane, units)
+
+
+def _photographs(record: Record, face: FaceEntry, placement: Placement) -> Draft | None:
+    how = st.segmented_control(
+        "The face is on", (ONE, SEVERAL), default=ONE, required=True,
+        key=field_key(face.face_id, "how many"),
+    )  # fmt: skip
+    return several_field(record, face, placement) if how == SEVERAL else photo_field(record, face)
 
 
 def _read_and_keep(
@@ -95,6 +111,8 @@ def _show_reading(
     show_picture(record, face, draft, reading, key, units)
     show_corrections(draft, units)
     show_checks(reading)
+    if draft.joined is not None:
+        show_joined(draft.joined, units)
     with st.expander("Download what was read"):
         _downloads(draft, reading, key, units)
 

@@ -88,8 +88,13 @@ def _let_go(face_id: int) -> None:
         drop(before)
 
 
+def field_key(face_id: int, which: str) -> str:
+    """Return the key of one of the fields for photographs: another one once a print is kept."""
+    return f"new_print_photo {which} {face_id} {st.session_state.get(_round(face_id), 0)}"
+
+
 def _field(face_id: int) -> str:
-    return f"new_print_photo {face_id} {st.session_state.get(_round(face_id), 0)}"
+    return field_key(face_id, "one")
 
 
 def _round(face_id: int) -> str:

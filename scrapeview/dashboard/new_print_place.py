@@ -1,5 +1,7 @@
 """Where the face lies in the photograph: picked, offered from the last print, or taken over."""
 
+import dataclasses
+
 import streamlit as st
 
 from scrapeview.charts.shown import Units
@@ -7,6 +9,7 @@ from scrapeview.dashboard.cached_prints import Preview, followed, preview_of
 from scrapeview.dashboard.face_form import length_field
 from scrapeview.dashboard.new_print_draft import Draft
 from scrapeview.dashboard.new_print_planes import MARKS, Earlier, earlier_picks, plane_from
+from scrapeview.dashboard.new_print_scale import known_scale
 from scrapeview.dashboard.picture import Places, events_of, pick_places
 from scrapeview.errors import ScrapeviewError
 from scrapeview.plane import Plane
@@ -49,31 +52,41 @@ def place_face(record: Record, face: FaceEntry, draft: Draft, units: Units) -> N
         Where the photograph cannot be decoded.
     """
     key = f"{draft.key} picks"
+    known = known_scale(record, face, draft)
     sent = [event.places for event in events_of(key) if event.kind == "picks"]
-    if sent and _placed(record, face, draft, sent[-1]):
+    if sent and _placed(record, face, draft, sent[-1], known):
         st.rerun()
     preview = preview_of(draft.sha256, draft.photo)
     for note in preview.notes:
         st.caption(note)
-    places = PLACES[face.plan.shape]
-    _say_size(face, draft, units)
-    earlier = earlier_picks(record, face, draft.sha256)
+    _say_size(face, draft, units, known)
+    earlier = earlier_picks(record, face, draft.sha256, draft.placement)
     picks, version = _offered(record, face, draft, preview, earlier)
-    pick_places(key, preview.picture, preview.scale, places, picks, version)
+    pick_places(key, preview.picture, preview.scale, _places(face, draft), picks, version)
 
 
-def _placed(record: Record, face: FaceEntry, draft: Draft, picks: Picks) -> bool:
+def _places(face: FaceEntry, draft: Draft) -> Places:
+    places = PLACES[face.plan.shape]
+    if not draft.placement.is_told:
+        return places
+    prompt = "tap the {name} of the stretch that was printed, over the whole width of the face."
+    return dataclasses.replace(places, prompt=prompt)
+
+
+def _placed(
+    record: Record, face: FaceEntry, draft: Draft, picks: Picks, known: Plane | None
+) -> bool:
     try:
-        plane = plane_from(face.plan, picks, draft.length_mm)
+        plane = plane_from(face.plan, picks, draft.length_mm, draft.placement, known)
         _require_in_photo(plane, draft)
     except ScrapeviewError as error:
         st.error(str(error))
         return False
     draft.plane, draft.picks_px = plane, picks
-    if plane.kind == "length":
-        known = dict(record.setting(MARKS, {}))
+    if face.plan.shape == "free":
+        marks = dict(record.setting(MARKS, {}))
         x, y = plane.to_mm([picks[1]])[0]
-        record.set_setting(MARKS, known | {str(face.face_id): [float(x), float(y)]})
+        record.set_setting(MARKS, marks | {str(face.face_id): [float(x), float(y)]})
     return True
 
 
@@ -81,9 +94,8 @@ def _require_in_photo(plane: Plane, draft: Draft) -> None:
     plane.require_inside(preview_of(draft.sha256, draft.photo).full_size_px)
 
 
-def _say_size(face: FaceEntry, draft: Draft, units: Units) -> None:
-    plan = face.plan
-    if plan.shape == "free":
+def _say_size(face: FaceEntry, draft: Draft, units: Units, known: Plane | None) -> None:
+    if face.plan.shape == "free" and known is None:
         draft.length_mm = length_field(
             "Known length between the two marks", draft.length_mm, units, f"{draft.key} length"
         )

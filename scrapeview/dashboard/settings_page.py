@@ -4,6 +4,7 @@ import streamlit as st
 
 from scrapeview.dashboard.cautions import show_cautions
 from scrapeview.dashboard.settings_archive import show_archive
+from scrapeview.dashboard.settings_cards import show_cards
 from scrapeview.dashboard.settings_record import show_check, show_exports, show_reread
 from scrapeview.dashboard.settings_targets import show_targets
 from scrapeview.dashboard.shell import page, plainly, the_record
@@ -19,8 +20,8 @@ def settings_page() -> None:
     """Show the settings of the shop."""
     with page("Settings"):
         record = the_record()
-        for show in (_show_units, _show_scrapers, show_targets, _show_place, show_check,
-                     show_archive, show_reread, show_exports):  # fmt: skip
+        for show in (_show_units, _show_scrapers, show_targets, show_cards, _show_place,
+                     show_check, show_archive, show_reread, show_exports):  # fmt: skip
             with plainly():
                 show(record)
         show_cautions()

@@ -1,0 +1,76 @@
+"""Stretches of a long face and pictures joined from several photographs, on the page New print."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from scrapeview.dashboard.new_print_planes import corners_of, plane_from, plane_of_marks
+from scrapeview.dashboard.new_print_several import in_order_taken
+from scrapeview.dashboard.new_print_where import placement_words
+from scrapeview.placements import Placement
+from scrapeview.plane import Plane
+from scrapeview.record import FacePlan
+from scrapeview.simulate import render
+from scrapeview.simulate.camera import encode_jpeg
+
+WAY = FacePlan(name="way", width_mm=1200.0, height_mm=120.0)
+LEFT, MIDDLE = (
+    Placement(name=name, start_mm=start, length_mm=450.0) for name, start in (("l", 0), ("m", 380))
+)
+NEAR = Placement(start_mm=25.4, length_mm=254.0, side="near")
+CORNERS = ((412.0, 380.0), (3610.0, 402.0), (3702.0, 1271.0), (380.0, 1250.0))
+MAP = Plane.from_map(5.0, (-10.0, -12.0))
+
+
+def test_corners_of_a_stretch_give_millimetres_of_the_whole_face():
+    plane = plane_from(WAY, CORNERS, placement=MIDDLE)
+    np.testing.assert_allclose(plane.to_mm(CORNERS[:2]), [[380, 0], [830, 0]], atol=1e-6)
+    np.testing.assert_allclose(corners_of(plane, WAY), CORNERS, atol=1e-6)
+
+
+def test_the_side_the_reference_lay_on_is_read_and_the_same_corners_are_offered_again():
+    far = Placement(start_mm=0, length_mm=450.0, side="far")
+    plane = plane_from(WAY, CORNERS, placement=far)
+    assert plane.face_mm[0].max(axis=0) == pytest.approx((450, 60))
+    np.testing.assert_allclose(corners_of(plane, WAY), CORNERS, atol=1e-6)
+
+
+def test_a_joined_map_keeps_its_own_scale():
+    picks = MAP.to_px([[100, 20], [550.4, 20], [550.4, 140.2], [100, 140.2]])
+    plane = plane_from(WAY, tuple(map(tuple, picks)), placement=LEFT, known=MAP)
+    side_mm = np.linalg.norm(np.diff(plane.to_mm(picks[:2]), axis=0))
+    assert side_mm == pytest.approx(450.4, abs=1e-6)
+    assert plane.face_mm[0].max(axis=0) == pytest.approx((450, 120))
+
+
+def test_two_marks_on_a_card_s_scale_need_no_length():
+    marks = MAP.to_px([[60.0, 50.0], [140.0, 58.0]])
+    plane = plane_of_marks(tuple(map(tuple, marks)), 0.0, MAP)
+    first, second = plane.to_mm(marks)
+    assert first == pytest.approx((0, 0), abs=1e-9)
+    assert second == pytest.approx((np.hypot(80, 8), 0), abs=1e-9)
+
+
+def test_photographs_come_in_the_order_they_were_taken():
+    def taken(at):
+        small = render("plain", size_mm=(60, 40), px_per_mm=2.0)
+        when = f"2026:03:04 10:{at:02d}:00" if at else ""
+        return encode_jpeg(small.rgb, replace(small.scene.camera, taken_at=when))
+
+    named = [(name, taken(at)) for name, at in (("a", 9), ("b", 2), ("c", 5))]
+    assert [name for name, _ in in_order_taken(named)] == ["b", "c", "a"]
+    timeless = [*named, ("0", taken(0))]
+    assert [name for name, _ in in_order_taken(timeless)] == ["0", "a", "b", "c"]
+
+
+@pytest.mark.parametrize(
+    ("place", "units", "words"),
+    [
+        (LEFT, "metric", "l, 0.0 mm to 450.0 mm"),
+        (NEAR, "inch", "1.00 in to 11.00 in, near side"),
+        (Placement(name="tail"), "metric", "tail"),
+    ],
+)  # fmt: skip
+def test_a_placement_is_told_in_one_line(place, units, words):
+    assert placement_words(place, units) == words
