@@ -4,13 +4,12 @@ A face is a plane a stretch, texture and, if asked, waves and smooth form; each 
 reference pressed on its part of one and the same height map until its load is balanced.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from scrapeview.bearing import Interval
-from scrapeview.bearing.bare import BarePatch
 from scrapeview.columns import columns_of, table
 from scrapeview.film import Heaviness, Separability
 from scrapeview.judge.inline.estimates import PlacedPrint

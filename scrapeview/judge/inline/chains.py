@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -102,7 +103,7 @@ def chains_of(prints: Sequence[PlacedPrint]) -> tuple[tuple[Stretch, ...], ...]:
 
 def meetings_of(chain: Sequence[Stretch]) -> tuple[Meeting, ...]:
     """Return where neighbours of a chain meet."""
-    return tuple(Meeting(one, two) for one, two in zip(chain[:-1], chain[1:], strict=True))
+    return tuple(Meeting(one, two) for one, two in pairwise(chain))
 
 
 def _stretch(one: PlacedPrint, others: Sequence[PlacedPrint]) -> Stretch:

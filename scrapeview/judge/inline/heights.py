@@ -11,6 +11,7 @@ which share no error: texture and waviness are the same in both, and fall out of
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -87,7 +88,8 @@ def working(blocks: Blocks, probit: Values) -> tuple[Values, Values]:
     share, density = ndtr(at), bell(at)
     off = at - probit + (blocks.share - share) / density
     chance = share * (1 - share) / density**2 / blocks.known
-    return np.asarray(off), np.asarray(chance * (1 + (at / TAIL) ** 8))
+    # not clipped: what lies far beyond must not pull
+    return np.asarray(off), np.asarray(chance * (1 + (probit / TAIL) ** 8))
 
 
 def probits(height: Values, texture: Values) -> tuple[Values, Values]:
@@ -138,7 +140,7 @@ def parted(blocks: Blocks, design: Values, found: Values) -> tuple[Part, Part]:
         variance = 1 / weights.sum()
         weights = weights * variance
         means.append((weights @ response[rows], weights @ design[rows], variance, rows[0]))
-        for one, two in zip(rows[:-1], rows[1:], strict=True):
+        for one, two in pairwise(rows):
             i, j = np.flatnonzero(rows == one)[0], np.flatnonzero(rows == two)[0]
             variance = shared[i, i] + shared[j, j] - 2 * shared[i, j]
             pair = response[one] - response[two], design[one] - design[two]
@@ -161,7 +163,7 @@ def _covariance(height: Values, chance: Values, known: Values) -> Values:
     return np.asarray(both)
 
 
-def _part(rows: list, group: Values | None, blocks: Blocks, design: Values) -> Part:  # type: ignore[type-arg]
+def _part(rows: list, group: Values | None, blocks: Blocks, design: Values) -> Part:
     if not rows:
         none = np.zeros(0)
         return Part(none, np.zeros((0, design.shape[1])), none, np.zeros((0, 2)), none)

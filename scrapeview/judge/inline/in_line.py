@@ -86,9 +86,7 @@ def _chain(chain: Sequence[Stretch], unit: FilmUnit | None) -> tuple[list[Joint]
     spans = [(one.from_mm, one.to_mm) for one in chain]
     blocks = blocks_of([one.reading for one in chain], spans)
     laid = [compared(meeting) for meeting in meetings]
-    open_ = [
-        _why_not(meeting, laid[i], blocks, (i, i + 1)) for i, meeting in enumerate(meetings)
-    ]
+    open_ = [_why_not(meeting, laid[i], blocks, (i, i + 1)) for i, meeting in enumerate(meetings)]
     joints = [_open_joint(meeting, why) for meeting, why in zip(meetings, open_, strict=True)]
     rocked: list[str] = []
     for run in _runs(open_):
@@ -161,9 +159,7 @@ def _open_joint(meeting: Meeting, why_not: str) -> Joint:
     )  # fmt: skip
 
 
-def _why_not(
-    meeting: Meeting, laid: Compared, blocks: Blocks, numbers: tuple[int, int]
-) -> str:
+def _why_not(meeting: Meeting, laid: Compared, blocks: Blocks, numbers: tuple[int, int]) -> str:
     """Why a joint cannot be told, "" where it can."""
     one, two = meeting.first.name, meeting.second.name
     if meeting.overlap_mm < LEAST_OVERLAP_MM:

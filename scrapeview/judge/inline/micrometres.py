@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from scrapeview.judge.inline.blocks import Values
 from scrapeview.judge.inline.estimates import Estimate, FilmUnit, Kind
-from scrapeview.judge.inline.spread import Fitted, Values
+from scrapeview.judge.inline.spread import Fitted
 
 TEXTURE_ERROR = 0.05
 """Relative, at 95 %: what two terms of the texture's form leave open of a size; ours, no source."""

@@ -41,15 +41,17 @@ class Compared:
 
 def compared(meeting: Meeting) -> Compared:
     """Lay two placements onto the grid of what both covered."""
-    corners = np.concatenate((*meeting.first.reading.regions_mm, *meeting.second.reading.regions_mm))
+    corners = np.concatenate(
+        (*meeting.first.reading.regions_mm, *meeting.second.reading.regions_mm)
+    )
     top, foot = float(corners[:, 1].min()), float(corners[:, 1].max())
     rows, columns = (
         max(1, int(side * PX_PER_MM)) for side in (foot - top, max(0.0, meeting.overlap_mm))
     )
     half = 0.5 / PX_PER_MM
     grid = FaceGrid(PX_PER_MM, (meeting.from_mm + half, top + half), (rows, columns))
-    one, two = lay(meeting.first.reading, grid), lay(meeting.second.reading, grid)
-    return Compared(one, two, areas_by_chance(one, two))
+    laid = lay(one, grid), lay(two, grid)
+    return Compared(*laid, areas_by_chance(*laid))
 
 
 def too_little(meeting: Meeting, laid: Compared) -> bool:
