@@ -108,7 +108,10 @@ def keep(
 
     with plain_refusals(), opened(home) as record:
         entry = record.face(face)
-        where = typed_placement(placement, start, covers, side or "")
+        units = face_units(record, entry)
+        where = typed_placement(
+            placement, start, covers, "" if side is None else side.value, units
+        )  # fmt: skip
         if len(photo) > 1 and (marking_pick or metal_pick):
             raise SettingsError("Sample picks are of one photograph: leave them out of several.")
         if bar is None and (card or tiles) and bar_mm(record) is not None:
@@ -136,7 +139,7 @@ def keep(
             face, given.photos, reading, scrape,
             placement=where, joined=given.joined, pass_number=number, again=again,
         )  # fmt: skip
-        say(reading_text(reading, name, face_units(record, entry)))
+        say(reading_text(reading, name, units))
         for note in given.notes:
             say(note)
         say(f"\nKept as pass {kept.pass_number} of {entry.title}.")

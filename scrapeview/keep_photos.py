@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from scrapeview.charts.shown import Units, length
 from scrapeview.errors import PlaneError, SettingsError
 from scrapeview.joined_corners import corners_on_map, parse_joined_corners
 from scrapeview.joining import join_photos
 from scrapeview.photo.load import read_file
 from scrapeview.picks import parse_length_mm
 from scrapeview.placed_plane import plane_on_face, stretch_size_mm
-from scrapeview.placements import SIDES, Placement
+from scrapeview.placements import Placement, Side
 from scrapeview.plane import Plane
 from scrapeview.plane.cards import TILES, PaperScale
 from scrapeview.record import FacePlan
@@ -50,26 +51,32 @@ class GivenPrint:
     notes: tuple[str, ...] = ()
 
 
-def typed_placement(name: str, start: str | None, covers: str | None, side: str) -> Placement:
-    """Return where the reference lay, from what was typed.
+def typed_placement(
+    name: str, start: str | None, covers: str | None, side: Side, units: Units = "metric"
+) -> Placement:
+    """Return where the reference lay, from what was typed; named by that where it has no name.
 
     Raises
     ------
     SettingsError
         Where one of start and length comes without the other, or cannot be read.
     """
-    if side not in SIDES:
-        raise SettingsError(f"--side is far or near, not '{side}'.")
     if (start is None) != (covers is None):
         raise SettingsError("--start needs --covers beside it, and --covers needs --start.")
     if start is None or covers is None:
-        return Placement(name=name, side=side)
+        return Placement(name=name or _words(side), side=side)
     # a reference may begin at the very end of the face
     at_end = start.strip().lower() in ("0", "0mm", "0in")
     start_mm = 0.0 if at_end else parse_length_mm(start, "--start")
-    return Placement(
-        name=name, start_mm=start_mm, length_mm=parse_length_mm(covers, "--covers"), side=side
-    )
+    length_mm = parse_length_mm(covers, "--covers")
+    if not name:
+        ends = f"{length(start_mm, units)} to {length(start_mm + length_mm, units)}"
+        name = f"{ends}, {_words(side)}" if side else ends
+    return Placement(name=name, start_mm=start_mm, length_mm=length_mm, side=side)
+
+
+def _words(side: Side) -> str:
+    return f"{side} side" if side else ""
 
 
 def given_print(
