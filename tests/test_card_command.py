@@ -25,7 +25,7 @@ def text_of(file):
     [
         ((), "frame card, window 1 in (25.4 mm)", "a4", 1),
         (("--window", "25mm", "--paper", "letter"), "window 25 mm", "letter", 1),
-        (("--tiles", "small"), "tiles, small (20 mm), 1 to 130", "a4", 1),
+        (("--tiles", "small", "--count", 9), "tiles, small (20 mm), 1 to 9", "a4", 1),
         (("--tiles", "large", "--first", 20, "--count", 40), "(40 mm), 20 to 49", "a4", 2),
         (("--tiles", "small", "--label", "63.5x38.1mm"), "1 to 63", "a4", 1),
         (("--tiles", "small", "--label", "2.625x1in", "--paper", "letter"), "1 to 81", "letter", 1),

@@ -16,7 +16,6 @@ SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 OWN = Labels(92.0, 55.0, 2, 2, 9.0, 22.0, across_mm=6.0, down_mm=4.0)
 CASES = {
     "inch card": ("inch", {}),
-    "25 mm card": ("25mm", {"paper": "letter"}),
     "cards, shrunk": ("inch", {"count": 3, "bar_mm": 143.7}),
     "card, enlarged": ("25mm", {"paper": "letter", "bar_mm": 153.1}),
     "small tiles": ("small", {"first": 71, "paper": "letter"}),
