@@ -41,9 +41,8 @@ class Compared:
 
 def compared(meeting: Meeting) -> Compared:
     """Lay two placements onto the grid of what both covered."""
-    corners = np.concatenate(
-        (*meeting.first.reading.regions_mm, *meeting.second.reading.regions_mm)
-    )
+    one, two = meeting.first.reading, meeting.second.reading
+    corners = np.concatenate((*one.regions_mm, *two.regions_mm))
     top, foot = float(corners[:, 1].min()), float(corners[:, 1].max())
     rows, columns = (
         max(1, int(side * PX_PER_MM)) for side in (foot - top, max(0.0, meeting.overlap_mm))
