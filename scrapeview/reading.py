@@ -13,7 +13,7 @@ from scrapeview.errors import SettingsError
 from scrapeview.figures import measure_figures
 from scrapeview.film import read_film
 from scrapeview.findings import reading_findings
-from scrapeview.photo import load_photo, photo_checks
+from scrapeview.photo import load_photo, patch_checks, photo_checks
 from scrapeview.plane import Plane, View, face_from, require_readable, view_square_on
 from scrapeview.provenance import now_utc, versions
 from scrapeview.result import Reading
@@ -92,6 +92,7 @@ def read_print(
         px_per_mm=view.px_per_mm, smallest_point_mm=settings.smallest_point_mm,
         glare_percent=figures.washed_out_percent, tilt_deg=plane.tilt_deg,
     )  # fmt: skip
+    checks += patch_checks(plane.patches)
     findings = reading_findings(
         film.separability, film.heaviness, bearing.merged_percent, face.openings_outside
     )
@@ -113,7 +114,7 @@ def read_print(
         corrections=tuple(corrections),
         photo_sha256=picture.sha256,
         photo_size_px=picture.full_size_px,
-        photo_notes=picture.notes,
+        photo_notes=(*picture.notes, *plane.notes),
         taken_at=picture.taken_at,
         read_at_utc=now_utc(),
         versions=versions(),

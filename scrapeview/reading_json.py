@@ -31,8 +31,11 @@ from scrapeview.plane import Plane
 from scrapeview.result import Reading
 from scrapeview.settings import Settings
 
-FORMAT = 2
-"""Number of the layout below; it goes up when an older version could no longer read it."""
+FORMAT = 3
+"""Number of the layout below; it goes up when an older version could no longer read it.
+
+2 knew only planes from picks by hand; it is read as it is.
+"""
 KIND = "scrapeview reading"
 
 

@@ -2,5 +2,15 @@
 
 from scrapeview.photo.checks import CHECK_CODES, Check, photo_checks
 from scrapeview.photo.load import Photo, load_photo
+from scrapeview.photo.patches import PATCH_CODES, Patches, patch_checks
 
-__all__ = ["CHECK_CODES", "Check", "Photo", "load_photo", "photo_checks"]
+__all__ = [
+    "CHECK_CODES",
+    "PATCH_CODES",
+    "Check",
+    "Patches",
+    "Photo",
+    "load_photo",
+    "patch_checks",
+    "photo_checks",
+]

@@ -123,7 +123,8 @@ def face_from(
     ------
     FaceError
         If a polygon is not one, crosses itself or has no area, an outline leaves the photo,
-        regions overlap by more than 0.5 % of the smaller, or openings leave nothing of a region.
+        regions overlap by more than 0.5 % of the smaller, openings leave nothing of a region, or
+        a plane from tiles is given without saying what the face is.
     PlaneError
         If the plane's own outline is used and leaves the photo.
     """
@@ -170,6 +171,11 @@ def _regions(
         ]
     plane.require_inside(photo_size_px)
     own = plane.outline_mm()
+    if own is None and plane.kind == "tiles":
+        raise FaceError(
+            "Tiles give the scale but do not say what the face is: pick its four corners and give "
+            "its size, or draw its outline."
+        )
     return list(own) if own is not None else [plane.to_mm(_photo_border(photo_size_px))]
 
 
