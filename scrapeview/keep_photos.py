@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from scrapeview.charts.shown import Units, length
 from scrapeview.errors import PlaneError, SettingsError
 from scrapeview.joined_corners import corners_on_map, parse_joined_corners
-from scrapeview.joining import join_photos
+from scrapeview.joining import Joined, join_photos
 from scrapeview.photo.load import read_file
 from scrapeview.picks import parse_length_mm
 from scrapeview.placed_plane import plane_on_face, stretch_size_mm
@@ -105,16 +108,21 @@ def given_print(
         Each with a plain sentence.
     """
     _require_own_picks(plan, picked)
+    size_mm = stretch_size_mm(plan, placement)
     if len(photos) == 1:
         (photo,) = photos
-        plane = _plane_of_one(plan, placement, picked, photo)
+        plane = plane_on_face(plan, placement, _plane_of_one(plan, size_mm, picked, photo))
         return GivenPrint(((photo.name, read_file(photo)),), plane)
     if plan.shape != "rectangle":
         raise PlaneError(
             f"Several photographs are joined of a rectangle only, which '{plan.name}' is not: give "
             "one photograph."
         )
-    return _joined(plan, placement, photos, picked, progress)
+    found, corners_px = _joined(photos, size_mm, picked, progress)
+    plane = plane_on_face(plan, placement, found.plane, corners_px)
+    originals = [(photo.name, read_file(photo)) for photo in photos]
+    held = ((map_name(photos), found.picture), *originals)
+    return GivenPrint(held, plane, found.as_dict(), found.notes)
 
 
 def _require_own_picks(plan: FacePlan, picked: PlaneText) -> None:
@@ -124,50 +132,43 @@ def _require_own_picks(plan: FacePlan, picked: PlaneText) -> None:
         raise PlaneError(f"The face '{plan.name}' is {_shape_words(plan.shape)}: {how}.")
 
 
-def _plane_of_one(plan: FacePlan, placement: Placement, picked: PlaneText, photo: Path) -> Plane:
+def _plane_of_one(
+    plan: FacePlan, size_mm: tuple[float, float], picked: PlaneText, photo: Path
+) -> Plane:
+    width_mm, height_mm = size_mm
     if plan.shape == "rectangle":
-        width_mm, height_mm = stretch_size_mm(plan, placement)
         picked = dataclasses.replace(picked, size=f"{width_mm:.6f}x{height_mm:.6f}mm")
     elif plan.shape == "round":
-        picked = dataclasses.replace(picked, diameter=f"{plan.width_mm:.6f}mm")
-    return plane_on_face(plan, placement, plane_from(picked, photo))
+        picked = dataclasses.replace(picked, diameter=f"{width_mm:.6f}mm")
+    return plane_from(picked, photo)
 
 
 def _joined(
-    plan: FacePlan,
-    placement: Placement,
     photos: Sequence[Path],
+    size_mm: tuple[float, float],
     picked: PlaneText,
     progress: Progress | None,
-) -> GivenPrint:
+) -> tuple[Joined, NDArray[np.float64] | None]:
+    """Return the map of photographs, and the corners on it where it has no face placed yet."""
     if len(photos) > MOST_PHOTOS:
         raise SettingsError(f"Up to {MOST_PHOTOS} photographs are joined, not {len(photos)}.")
     if picked.card is not None:
         raise PlaneError("A card lies in one photograph: lay tiles along the face for several.")
     corners = parse_joined_corners(picked.corners or "", len(photos), "--corners")
-    size_mm = stretch_size_mm(plan, placement)
-    sources = [read_file(photo) for photo in photos]
-    names = [photo.name for photo in photos]
     if picked.tiles is None:
-        found = join_photos(
-            sources, names=names, corners=corners, size_mm=size_mm, progress=progress
-        )
-        plane = plane_on_face(plan, placement, found.plane)
-    else:
-        tiles, paper = TILES.get(picked.tiles), _paper(picked.bar)
-        found = join_photos(sources, names=names, tiles=tiles, paper=paper, progress=progress)
-        plane = plane_on_face(plan, placement, found.plane, corners_on_map(found, corners))
-    held = ((map_name(names), found.picture), *zip(names, sources, strict=True))
-    return GivenPrint(held, plane, found.as_dict(), found.notes)
+        return join_photos(photos, corners=corners, size_mm=size_mm, progress=progress), None
+    tiles, paper = TILES.get(picked.tiles), _paper(picked.bar)
+    found = join_photos(photos, tiles=tiles, paper=paper, progress=progress)
+    return found, corners_on_map(found, corners)
 
 
 def _paper(bar: str | None) -> PaperScale:
     return PaperScale() if bar is None else PaperScale.from_bar(parse_length_mm(bar, "--bar"))
 
 
-def map_name(names: Sequence[str]) -> str:
+def map_name(photos: Sequence[Path]) -> str:
     """Return what the map of several photographs is called as a file."""
-    return f"map of {len(names)}, {Path(names[0]).stem} to {Path(names[-1]).stem}.png"
+    return f"map of {len(photos)}, {photos[0].stem} to {photos[-1].stem}.png"
 
 
 def _shape_words(shape: str) -> str:
