@@ -147,6 +147,17 @@ def contact_of(height, x_mm, rub=RUB):
     return contact
 
 
+def shim_contact(height, shim_um, at_mm, rub=RUB):
+    """Contact of a reference as long as the face that rests on a shim across it, 10 mm wide."""
+    x, _ = places_of(height.grid)
+    strip = np.abs(x - at_mm) < 5
+    raised = height.height_um.copy()
+    raised[:, strip] = np.quantile(raised, 0.95) + shim_um
+    contact = contact_of(replace(height, height_um=raised), (0.0, height.grid.size_mm[0]), rub)
+    contact[:, strip] = False
+    return contact
+
+
 def box(x0, y0, x1, y1):
     return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], dtype=float)
 

@@ -71,9 +71,11 @@ SHIM_PROCEDURE = (
 OVERLAP_REASONS: dict[OverlapReason, str] = {
     "agree": "the two prints agree there",
     "film differs": "one print has more contact all over it: the film, or the load, differed",
-    "rocked": "the reference leaned or rocked in one of the two: rub again without turning it over "
-    "its middle, and print both once more",
+    "rocked": "the reference leaned or rocked in one of the two: print both once more, pressed at "
+    "the middle of the reference",
     "not in line": "the two stretches are not in line",
+    "marks elsewhere": "their marks do not fall on each other: check where along the face each was "
+    "laid, and that nothing was scraped in between",
     "too little": "too little of the face was seen in both, or marked in either, to compare them",
 }
 
