@@ -71,7 +71,7 @@ def warp_photo(photo: Photo, number: int, solved: SolvedPhotos, grid: MapGrid) -
     np.subtract(seen, np.array([left, top], np.float32), out=seen)
     np.multiply(seen, np.float32(1 / step), out=seen)
     right, down = (np.ascontiguousarray(seen[..., axis]) for axis in (0, 1))
-    rgb = cv2.remap(source, right, down, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    rgb = cv2.remap(source, right, down, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
     block = grid.cell_px * ALIGNED_CELLS
     across = column + block * np.arange(width / block) + (block - 1) / 2
     below = row + block * np.arange(height / block) + (block - 1) / 2
