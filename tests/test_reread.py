@@ -2,6 +2,7 @@
 
 import dataclasses
 
+import numpy as np
 import pytest
 
 from scrapeview import reread as module
@@ -170,6 +171,27 @@ def test_what_a_face_asks_now_decides_what_is_due(first_readings, monkeypatch):
         assert not is_as_asked(other, reading)
     monkeypatch.setattr(module, "versions", lambda: {"scrapeview": "99"})
     assert not is_as_asked(plan, reading)
+
+
+def test_of_a_stretch_only_what_lies_in_it_decides_what_is_due(first_readings):
+    plan, ((_, reading), *_) = first_readings
+    x0, y0, x1, y1 = 400.0, 0.0, 400.0 + plan.width_mm, plan.height_mm
+    stretch = dataclasses.replace(
+        reading,
+        plane=reading.plane.moved(x0, 0.0),
+        regions_mm=tuple(region + np.array((x0, 0.0)) for region in reading.regions_mm),
+        openings_mm=tuple(opening + np.array((x0, 0.0)) for opening in reading.openings_mm),
+    )
+    hole = ((5.0, 5.0), (9.0, 5.0), (9.0, 20.0))
+    openings = tuple(tuple((x + x0, y) for x, y in one) for one in plan.openings_mm)
+    long = changed(plan, width_mm=1000.0, openings_mm=(hole, *openings))
+    assert is_as_asked(long, stretch)
+    whole = ((0.0, y0), (1000.0, y0), (1000.0, y1), (0.0, y1))
+    for ends, due in (((0.0, 1000.0), False), ((x0, x1), False), ((x0 + 1.0, 1000.0), True)):
+        region = tuple((min(max(x, ends[0]), ends[1]), y) for x, y in whole)
+        assert is_as_asked(changed(long, regions_mm=(region,)), stretch) != due
+    inside = tuple((x + 30.0, y) for x, y in openings[0])
+    assert not is_as_asked(changed(long, openings_mm=(hole, inside)), stretch)
 
 
 def test_sample_picks_belong_to_the_print_not_to_the_face(first_readings, printed):
