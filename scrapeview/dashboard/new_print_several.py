@@ -25,7 +25,7 @@ ENDS = (
     ("last", ("top right corner", "bottom right corner")),
 )
 """Which photograph shows which corners of the face."""
-THUMB_PX = 220
+THUMB_PX = 150
 
 
 def several_field(record: Record, face: FaceEntry, placement: Placement) -> Draft | None:
@@ -52,7 +52,9 @@ def several_field(record: Record, face: FaceEntry, placement: Placement) -> Draf
     if len(chosen) < 2:
         _say_how(before)
         return before
-    photos = _ordered(chosen, key)
+    joined_already = before is not None and bool(before.photos)
+    with st.expander(f"{len(chosen)} photographs", expanded=not joined_already):
+        photos = _ordered(chosen, key)
     ways = (BY_TILES, BY_PRINT) if face.plan.shape == "rectangle" else (BY_TILES,)
     how = st.radio("What holds them together", ways, key=f"{key} how")
     corners: tuple[Corner, ...] = ()

@@ -10,9 +10,10 @@ from scrapeview.dashboard.new_print_several import in_order_taken
 from scrapeview.dashboard.new_print_where import placement_words
 from scrapeview.placements import Placement
 from scrapeview.plane import Plane
-from scrapeview.record import FacePlan
+from scrapeview.record import FacePlan, Record
 from scrapeview.simulate import render
 from scrapeview.simulate.camera import encode_jpeg
+from scrapeview.simulate.long_face import render_long
 
 WAY = FacePlan(name="way", width_mm=1200.0, height_mm=120.0)
 LEFT, MIDDLE = (
@@ -74,3 +75,81 @@ def test_photographs_come_in_the_order_they_were_taken():
 )  # fmt: skip
 def test_a_placement_is_told_in_one_line(place, units, words):
     assert placement_words(place, units) == words
+
+
+@pytest.fixture
+def short_way(made_once):
+    """Three photographs of a way of 300 x 60 mm with tiles along it, and its truth."""
+    return made_once.value(
+        "three photographs of a short way",
+        lambda: render_long("plain", photos=3, px_per_mm=5.0, size_mm=(300.0, 60.0), seed=5),
+    )
+
+
+@pytest.fixture
+def way_home(tmp_path):
+    """Folder of a record with one long face and no print."""
+    record = Record.open(tmp_path / "way")
+    part = record.add_part(record.add_machine("Test planer").machine_id, "Bed")
+    record.add_face(part.part_id, FacePlan(name="way", width_mm=700.0, height_mm=60.0))
+    record.close()
+    return tmp_path / "way"
+
+
+class Bench:
+    """A tab on the page with photographs of a way, and what its picture would send."""
+
+    def __init__(self, page):
+        self.page = page
+
+    def choose(self, label):
+        group = next(g for g in self.page.button_group if label in g.options)
+        group.set_value(label).run()
+        return self
+
+    def press(self, label):
+        next(b for b in self.page.button if b.label == label).click().run()
+        assert not self.page.exception
+        return self
+
+    def send(self, key, places):
+        event = {"number": 1, "kind": "picks", "places": places}
+        self.page.session_state[key] = {"events": [event]}
+        self.page.run()
+        assert not self.page.exception
+        return self
+
+    @property
+    def draft(self):
+        return self.page.session_state[self.page.session_state["new_print_now 1"]]
+
+
+def test_photographs_of_a_stretch_are_joined_placed_read_and_kept(
+    open_page, way_home, short_way, recorded
+):
+    bench = Bench(open_page("New print", way_home, 1))
+    page = bench.page
+    next(s for s in page.selectbox if s.label == "The print shows").select("another place").run()
+    numbers = {field.label: field for field in page.number_input}
+    numbers["Begins, from the face's left end, mm"].set_value(350.0)
+    numbers["Length printed, mm"].set_value(300.0).run()
+    bench.choose("several, to be joined")
+    named = [(f"{n}.jpg", photo, "image/jpeg") for n, photo in enumerate(short_way.photos)]
+    page.file_uploader[0].set_value(named).run()
+    assert not page.metric
+    bench.press("Join the photographs")
+    draft = bench.draft
+    joined = draft.joined
+    seen_mm = [joined.solved.to_mm(at, [[x, y]])[0] for at, x, y in short_way.corners]
+    bench.send(f"{draft.key} picks", joined.plane.to_px(seen_mm).tolist())
+    bench.press("Keep as pass 1")
+    record = recorded(way_home)
+    (kept,) = record.prints(1)
+    assert kept.where == Placement(start_mm=350.0, length_mm=300.0)
+    assert len(kept.photo_sha256s) == 4
+    assert kept.joined is not None
+    reading = record.reading(kept.current_reading_id)
+    assert reading.photo_sha256 == kept.photo_sha256s[0]
+    assert reading.points["x_mm"].between(345, 655).all()
+    truth = short_way.truth
+    assert len(reading.points) == pytest.approx(len(truth.points), rel=0.03)
