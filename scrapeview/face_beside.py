@@ -24,15 +24,17 @@ def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str
     target = face.plan.target
     found = forecast(progress, target)
     last = progress.iloc[-1]
-    shape = _shape(record, int(last["reading_id"]))
+    # one stretch of several does not show the shape of the face
+    starts = progress.loc[progress["number"] == last["number"], "placement_start_mm"]
+    shape = None if starts.nunique() > 1 else _shape(record, int(last["reading_id"]))
     # a test of an earlier pass says nothing of what was scraped since
     swings = [s for s in record.swing_tests(face.face_id) if s.pass_number == last["number"]]
     counts = record.eye_counts(face.face_id)
     waiting = [each.number for each in record.passes(face.face_id) if not each.print_ids]
     sentences = (
         *(waiting_sentence(number) for number in waiting),
-        shape_words.shape_sentence(shape),
-        *(shape_words.swing_sentence(shape, swing) for swing in swings[-1:]),
+        *((shape_words.shape_sentence(shape),) if shape else ()),
+        *(shape_words.swing_sentence(shape, swing) for swing in swings[-1:] if shape),
         *shape_words.reference_sentences(face.plan.flatness, face.plan.reference, units),
         forecast_words.forecast_sentence(found, units),
         forecast_words.hours_sentence(found),

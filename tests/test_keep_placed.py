@@ -9,6 +9,7 @@ from typer.testing import CliRunner
 from scrapeview.archive import read_archive, write_zip
 from scrapeview.cli import app
 from scrapeview.errors import SettingsError
+from scrapeview.face_beside import beside_sentences
 from scrapeview.joined_corners import parse_joined_corners
 from scrapeview.keep_photos import typed_placement
 from scrapeview.placements import Placement
@@ -98,6 +99,15 @@ def test_a_stretch_is_read_in_millimetres_of_the_whole_face(shop, number_of, pri
     assert found.openings_mm == ()
     assert is_as_asked(shop.face(number_of["way"]).plan, found)
     assert list(shop.progress(number_of["way"])["placement_start_mm"]) == [400.0]
+    way = shop.face(number_of["way"])
+    turning = [told for told in beside_sentences(shop, way, "metric") if "would turn" in told]
+    assert len(turning) == 1
+    # where several stretches were printed, none of them shows the shape of the face
+    left = Placement(name="left", start_mm=0.0, length_mm=110.0)
+    shop.keep_print(
+        way.face_id, [("p.jpg", shot.jpeg)], found, placement=left, pass_number=1, again=True
+    )
+    assert not [told for told in beside_sentences(shop, way, "metric") if "would turn" in told]
 
 
 def test_several_photographs_are_joined_and_kept_together(shop, number_of, long, tmp_path):
