@@ -31,6 +31,8 @@ def card_pdf(sheets: Sequence[CardSheet]) -> bytes:
     """
     held = BytesIO()
     pdf = new_pdf(held, sheets[0].title)
+    # asks the viewer's print dialogue to begin with the true size (ISO 32000-1, 12.2)
+    pdf.setViewerPreference("PrintScaling", "None")
     for sheet in sheets:
         page = Page(pdf, sheet.paper)
         for shape in sheet.shapes:

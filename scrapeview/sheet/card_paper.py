@@ -15,6 +15,8 @@ CLEAR_MM = 1.5
 """Left free inside a label's border: printers shift the paper by about as much."""
 GRID_MM = 0.05
 """Places are whole multiples of it, so that they fall on whole pixels of a picture."""
+LEAST_MM = 10.0
+"""Smaller labels hold no tile."""
 SAME_MM = 0.2
 """Sizes of labels that differ by less are called the same."""
 
@@ -91,11 +93,14 @@ def labels_on(
     Raises
     ------
     SettingsError
-        Where rows or columns are missing, or the labels are more than the paper holds.
+        Where rows or columns are missing, the labels are too small for anything, or they are more
+        than the paper holds.
     """
     placed = (rows, columns, left_mm, top_mm, across_mm or None, down_mm or None)
     if all(value is None for value in placed):
         return _known(paper, size_mm)
+    if min(size_mm) < LEAST_MM:
+        raise SettingsError(f"A label is {LEAST_MM:g} mm wide and high or more: check its size.")
     if not rows or not columns or min(rows, columns) < 1:
         raise SettingsError(
             "A sheet of labels needs their rows and columns, both 1 or more, beside their size."

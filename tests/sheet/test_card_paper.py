@@ -74,6 +74,7 @@ def test_labels_are_centred_unless_their_margins_are_given():
     ("size_mm", "asked", "told"),
     [
         ((50.0, 30.0), {}, "need their rows and columns"),
+        ((0.1, 0.1), {"rows": 2970, "columns": 2100}, "10 mm wide and high"),
         ((50.0, 30.0), {"rows": 4}, "needs their rows and columns"),
         ((50.0, 30.0), {"rows": 0, "columns": 3}, "both 1 or more"),
         ((80.0, 30.0), {"rows": 4, "columns": 3}, "210 mm wide"),

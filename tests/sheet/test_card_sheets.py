@@ -2,6 +2,8 @@
 
 import cv2
 import numpy as np
+import pypdfium2
+import pypdfium2.raw as pdfium
 import pytest
 from card_pages import moved_only, of_pdf, of_png, quiet_rings
 
@@ -249,6 +251,11 @@ def test_a_full_sheet_ends_with_the_last_tile_there_is():
     sheets = tile_sheets("small", first=195)
     assert len(sheets) == 1
     assert sheets[0].title.endswith("195 to 200")
+
+
+def test_the_print_dialogue_is_asked_for_the_true_size():
+    with pypdfium2.PdfDocument(card_pdf(card_sheets())) as document:
+        assert not pdfium.FPDF_VIEWERREF_GetPrintScaling(document.raw)
 
 
 def test_the_same_sheet_gives_the_same_bytes():
