@@ -77,9 +77,11 @@ def hidden_by_gaps(
 ) -> tuple[NDArray[np.float64], ...]:
     """Return outlines (N, 2), mm, round all that the map does not show, half a cell beyond it."""
     missing = ((labels == NOWHERE) | washed_out).astype(np.uint8)
-    grown = np.asarray(cv2.dilate(missing, np.ones((3, 3), np.uint8)), np.uint8)
+    # one cell more all round, so that what is missing along the map's edge is enclosed too
+    framed = cv2.copyMakeBorder(missing, 1, 1, 1, 1, cv2.BORDER_REPLICATE)
+    grown = np.asarray(cv2.dilate(framed, np.ones((3, 3), np.uint8)), np.uint8)
     return tuple(
-        grid.to_mm((outline + 0.5) * grid.cell_px - 0.5) for outline in _outlines(grown, (0, 0))
+        grid.to_mm((outline + 0.5) * grid.cell_px - 0.5) for outline in _outlines(grown, (-1, -1))
     )
 
 
@@ -128,7 +130,8 @@ def _in_cells(outline_mm: NDArray[np.float64], grid: MapGrid) -> NDArray[np.bool
 
 
 def _listed(missing: NDArray[np.bool_], reason: str, grid: MapGrid) -> list[dict[str, float]]:
-    narrowest = max(1, round(_NARROWEST_MM / grid.cell_mm))
+    # odd, or what is opened would move by half a cell
+    narrowest = 2 * round(_NARROWEST_MM / grid.cell_mm / 2) + 1
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (narrowest, narrowest))
     framed = cv2.copyMakeBorder(
         missing.astype(np.uint8), narrowest, narrowest, narrowest, narrowest, cv2.BORDER_REPLICATE

@@ -20,6 +20,7 @@ _STEP_CELLS = 16
 _PATCH_MM = 12.0
 _LEAST_BOTH_WAYS = 0.1
 """Slopes across the weaker direction as a share of those across the stronger; ours, no source."""
+_ROUNDS = 3
 _ALIKE = 0.75
 """Correlation of two pictures of the same marks at the least; ours, no source."""
 _LEAST_SPREAD = 6.0
@@ -144,15 +145,25 @@ def _apart_px(one: NDArray[np.float32], two: NDArray[np.float32]) -> float | Non
     ]
     if not (_has_marks(one[inner]) and _has_marks(two[inner])):
         return None
-    height, width = one.shape
-    window = cv2.createHanningWindow((width, height), cv2.CV_32F)
-    (x, y), _ = cv2.phaseCorrelate(one - one.mean(), two - two.mean(), window)
-    back = np.array([[1, 0, x], [0, 1, y]])
-    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    laid = cv2.warpAffine(two, back, (width, height), flags=flags)
+    window = cv2.createHanningWindow(one.shape[::-1], cv2.CV_32F)
+    shift, laid = np.zeros(2), two
+    for _ in range(_ROUNDS):
+        # the window holds the pictures back: what is left shows once they lie on each other
+        more, _ = cv2.phaseCorrelate(one - one.mean(), laid - laid.mean(), window)
+        shift += more
+        laid = _moved(two, shift)
     both = np.stack((one[inner].ravel(), laid[inner].ravel()))
     alike = np.asarray(np.corrcoef(both))[0, 1] if both.std(axis=1).min() > 0 else 0.0
-    return math.hypot(x, y) if alike >= _ALIKE else None
+    return math.hypot(*shift) if alike >= _ALIKE else None
+
+
+def _moved(patch: NDArray[np.float32], shift: NDArray[np.float64]) -> NDArray[np.float32]:
+    back = np.array([[1, 0, shift[0]], [0, 1, shift[1]]])
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    moved = cv2.warpAffine(
+        patch, back, patch.shape[::-1], flags=flags, borderMode=cv2.BORDER_REPLICATE
+    )
+    return np.asarray(moved, np.float32)
 
 
 def _has_marks(patch: NDArray[np.float32]) -> bool:
