@@ -4,7 +4,7 @@ from functools import partial
 
 import streamlit as st
 
-from scrapeview.charts.shown import Units
+from scrapeview.charts.shown import Units, length
 from scrapeview.dashboard.face_form import length_field
 from scrapeview.dashboard.shell import plainly
 from scrapeview.plane.cards import BAR_MM
@@ -53,10 +53,14 @@ def _tiles(size: str, paper: str) -> bytes:
 def _ask_bar(record: Record, units: Units) -> None:
     kept = bar_mm(record)
     with st.form("cards_bar"):
+        st.markdown("**How long is the bar on your paper?**")
+        st.caption(
+            f"Every sheet has a bar that is drawn {length(BAR_MM, units)} long. Measure it from end "
+            "to end with a caliper or a rule; the answer corrects the scale."
+        )
         measured = length_field(
-            f"How long is the printed bar on your paper? It is drawn {BAR_MM:g} mm (5.906 in) long",
-            kept or 0.0, units, "cards_bar_length", most_mm=400.0,
-        )  # fmt: skip
+            "Length of the bar on your paper", kept or 0.0, units, "cards_bar_length", most_mm=400.0
+        )
         if st.form_submit_button("Keep it", width="stretch"):
             with plainly():
                 keep_bar(record, measured or None)
