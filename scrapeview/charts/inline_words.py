@@ -5,7 +5,6 @@ All of it is estimated from contact, is called so, and ends with how to check it
 
 import math
 from collections.abc import Sequence
-from typing import Protocol
 
 from scrapeview.charts import shown
 from scrapeview.charts.inline_amounts import (
@@ -24,6 +23,7 @@ from scrapeview.judge.inline.estimates import (
     OverlapReason,
     SharedPlane,
 )
+from scrapeview.record.entries import LineCheck
 
 __all__ = [
     "SHIM_PROCEDURE",
@@ -80,31 +80,9 @@ OVERLAP_REASONS: dict[OverlapReason, str] = {
 }
 
 
-class Checked(Protocol):
-    """A check with a level or an indicator, as the record keeps it."""
-
-    @property
-    def pass_number(self) -> int:
-        """The pass it was made on."""
-
-    @property
-    def what(self) -> str:
-        """The quantity checked: a key of `TITLES`."""
-
-    @property
-    def value_um(self) -> float:
-        """Micrometres, or micrometres per metre."""
-
-    @property
-    def error_um(self) -> float | None:
-        """More or less; None where it was not told."""
-
-    @property
-    def instrument(self) -> str:
-        """What it was checked with."""
-
-
-def joint_sentences(joint: Joint, units: Units, checks: Sequence[Checked] = ()) -> tuple[str, ...]:
+def joint_sentences(
+    joint: Joint, units: Units, checks: Sequence[LineCheck] = ()
+) -> tuple[str, ...]:
     """Return what is estimated of a joint, and how checks of it compare.
 
     Parameters
@@ -116,7 +94,8 @@ def joint_sentences(joint: Joint, units: Units, checks: Sequence[Checked] = ()) 
     """
     where = f"{joint.first} and {joint.second}"
     if joint.step is None or joint.tilt_along is None or joint.tilt_across is None:
-        return (f"Between {where} nothing can be told. {joint.why_not}", *_alone(checks, units))
+        open_ = f"Between {where} nothing can be told. {joint.why_not}"
+        return (open_, *_alone(checks, units), CHECK_IT)
     told = (
         ("step", joint.step, _step_reason(joint, joint.step)),
         ("tilt along", joint.tilt_along, _along_reason(joint.tilt_along)),
@@ -127,7 +106,7 @@ def joint_sentences(joint: Joint, units: Units, checks: Sequence[Checked] = ()) 
 
 
 def plane_sentences(
-    shared: SharedPlane, units: Units, checks: Sequence[Checked] = ()
+    shared: SharedPlane, units: Units, checks: Sequence[LineCheck] = ()
 ) -> tuple[str, ...]:
     """Return what is estimated of two ways that one reference spans, and how checks compare.
 
@@ -142,6 +121,7 @@ def plane_sentences(
         return (
             f"Whether {where} share a plane cannot be told. {shared.why_not}",
             *_alone(checks, units),
+            CHECK_IT,
         )
     told = (
         ("balance", shared.balance, _balance_reason(shared)),
@@ -195,7 +175,7 @@ def unit_sentence(unit: FilmUnit | None, units: Units) -> str:
     )
 
 
-def check_sentence(check: Checked, estimate: Estimate | None, units: Units) -> str:
+def check_sentence(check: LineCheck, estimate: Estimate | None, units: Units) -> str:
     """Return a check with whether the estimate agrees with it.
 
     It agrees where their intervals meet. Without micrometres only the direction is compared.
@@ -210,8 +190,8 @@ def check_sentence(check: Checked, estimate: Estimate | None, units: Units) -> s
     tilt = is_tilt(check.what)
     error = "" if check.error_um is None else f" ± {amount(check.error_um, tilt, units)[1:]}"
     head = (
-        f"{amount(check.value_um, tilt, units)}{error} {length_unit(tilt, units)} by the "
-        f"{check.instrument} on pass {check.pass_number} "
+        f"{amount(check.value_um, tilt, units)}{error} {length_unit(tilt, units)} by "
+        f"{_instrument(check)} on pass {check.pass_number} "
         f"({TITLES.get(check.what, check.what).lower()})"
     )
     if estimate is None or not math.isfinite(estimate.high - estimate.low):
@@ -224,11 +204,11 @@ def check_sentence(check: Checked, estimate: Estimate | None, units: Units) -> s
     )
     if agrees:
         return f"{head}: the estimate agrees within its interval."
-    return f"{head}: it lies outside the estimate's interval. Go by the {check.instrument}."
+    return f"{head}: it lies outside the estimate's interval. Go by {_instrument(check)}."
 
 
 def _told(
-    told: Sequence[tuple[str, Estimate, str]], units: Units, checks: Sequence[Checked]
+    told: Sequence[tuple[str, Estimate, str]], units: Units, checks: Sequence[LineCheck]
 ) -> tuple[str, ...]:
     said = []
     for what, estimate, reason in told:
@@ -239,7 +219,7 @@ def _told(
     return tuple(said)
 
 
-def _alone(checks: Sequence[Checked], units: Units) -> tuple[str, ...]:
+def _alone(checks: Sequence[LineCheck], units: Units) -> tuple[str, ...]:
     return tuple(check_sentence(one, None, units) for one in checks)
 
 
@@ -294,11 +274,15 @@ def _twist_reason(shared: SharedPlane) -> str:
     return f"{shared.second} stands higher at its {end} end than {shared.first} does, a twist"
 
 
-def _direction(check: Checked, estimate: Estimate) -> str:
+def _direction(check: LineCheck, estimate: Estimate) -> str:
     calibrate = "Calibrate the film to compare sizes."
     if not estimate.stands_off:
         return f"the estimate has no direction beyond chance. {calibrate}"
     same = (estimate.value > 0) == (check.value_um > 0)
     if same:
         return f"the estimate points the same way. {calibrate}"
-    return f"the estimate points the other way. Go by the {check.instrument}. {calibrate}"
+    return f"the estimate points the other way. Go by {_instrument(check)}. {calibrate}"
+
+
+def _instrument(check: LineCheck) -> str:
+    return "another instrument" if check.instrument == "other" else f"the {check.instrument}"

@@ -18,6 +18,9 @@ MOST_BLOCKS = 450
 SMALLEST_MM = 8.0
 """Side of a block that still holds several marks."""
 LEAST_ROWS = 2
+TELLING = (0.02, 0.98)
+"""Shares of contact between which a block tells a height."""
+TELLING_SHARE = 0.5
 LEAST_KNOWN = 0.4
 """Share of a block that a print must show."""
 
@@ -93,6 +96,12 @@ def blocks_of(
     return Blocks(
         share, known, x, y, block.astype(int), placement.astype(int), way_of.astype(int), side
     )
+
+
+def tells(share: Values, least: int) -> bool:
+    """Whether at least so many blocks, and at least half of them, tell a height."""
+    telling = int(((share > TELLING[0]) & (share < TELLING[1])).sum())
+    return telling >= max(least, TELLING_SHARE * len(share))
 
 
 def _ways(reading: Reading) -> list[Mask]:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from scrapeview.errors import ReadingError, SettingsError
-from scrapeview.judge.inline.blocks import Blocks, blocks_of
+from scrapeview.judge.inline.blocks import TELLING, Blocks, blocks_of
 from scrapeview.judge.inline.estimates import FilmUnit
 from scrapeview.judge.inline.heights import TEXTURE, parted, scored
 from scrapeview.judge.inline.micrometres import TEXTURE_ERROR
@@ -20,7 +20,6 @@ SIDE_MM = 10.0
 FADED = -2.0
 """Probit of contact, as fitted, beyond which the tails of the texture decide."""
 LEAST_BLOCKS = 24
-TELLING = (0.02, 0.98)
 LEAST_ARM_MM = 100.0
 REST_ERROR_MM = 15.0
 """How well the place where the reference rests can be told; half of a 95 % interval, ours."""

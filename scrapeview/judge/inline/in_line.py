@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scrapeview.judge.inline.blocks import Blocks, blocks_of
+from scrapeview.judge.inline.blocks import Blocks, blocks_of, tells
 from scrapeview.judge.inline.chains import (
     LEAST_OVERLAP_MM,
     Meeting,
@@ -21,10 +21,8 @@ from scrapeview.judge.inline.spread import Fitted
 from scrapeview.judge.inline.stitched import PER_MM, Laid, design_of, fit, off_joints
 
 PER_M = 1000.0
-TELLING = (0.02, 0.98)
-"""Shares of contact between which a block tells a height."""
 LEAST_TELLING = 12
-"""Blocks that each placement must have telling, in what both covered and in its own stretch."""
+"""Blocks that each placement must have telling in what both covered."""
 
 
 def in_line(prints: Sequence[PlacedPrint], *, unit: FilmUnit | None = None) -> InLine:
@@ -177,14 +175,19 @@ def _why_not(meeting: Meeting, laid: Compared, blocks: Blocks, numbers: tuple[in
             f"The marks of {one} and {two} do not fall on each other where they overlap: check "
             "where along the face each was laid, and print both without scraping in between."
         )
-    telling = (blocks.share > TELLING[0]) & (blocks.share < TELLING[1])
-    both = (blocks.x_mm > meeting.from_mm) & (blocks.x_mm < meeting.to_mm)
     for i, name in zip(numbers, (one, two), strict=True):
-        mine = telling & (blocks.placement == i)
-        if min(int((mine & both).sum()), int((mine & ~both).sum())) < LEAST_TELLING:
+        if not _tells(meeting, blocks, i):
             return (
-                f"{name} is nearly bare or nearly covered, beside {one if name == two else two} or "
-                "in its own stretch, so that its contact tells no height: scrape the stretch that "
-                "bears, and print again."
+                f"{name} is nearly bare or nearly covered on one side of the joint, beyond what "
+                "contact can tell of a height: scrape the stretch that bears, and print again."
             )
     return ""
+
+
+def _tells(meeting: Meeting, blocks: Blocks, placement: int) -> bool:
+    """Whether a placement tells heights on both sides of a joint, and in all of its stretch."""
+    here = blocks.placement == placement
+    both = (blocks.x_mm > meeting.from_mm) & (blocks.x_mm < meeting.to_mm)
+    left = blocks.x_mm < meeting.at_mm
+    parts = (here & both & left, here & both & ~left, here & ~both)
+    return all(tells(blocks.share[part], LEAST_TELLING // 2) for part in parts)

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from scrapeview.judge.inline.blocks import Blocks, Numbers, Values, blocks_of
+from scrapeview.judge.inline.blocks import Blocks, Numbers, Values, blocks_of, tells
 from scrapeview.judge.inline.estimates import FilmUnit, SharedPlane
 from scrapeview.judge.inline.heights import TEXTURE
-from scrapeview.judge.inline.in_line import LEAST_TELLING, PER_M, TELLING
+from scrapeview.judge.inline.in_line import LEAST_TELLING, PER_M
 from scrapeview.judge.inline.micrometres import estimate_of, unknown
 from scrapeview.judge.inline.spread import Fitted
 from scrapeview.judge.inline.stitched import PER_MM, fit
@@ -46,8 +46,7 @@ def share_a_plane(reading: Reading, *, unit: FilmUnit | None = None) -> SharedPl
     order = np.argsort(middles[:, 0 if beside else 1])
     names = BESIDE if beside else AWAY
     for way, name in zip(order, names, strict=True):
-        here = blocks.share[blocks.way == way]
-        if ((here > TELLING[0]) & (here < TELLING[1])).sum() < LEAST_TELLING:
+        if not tells(blocks.share[blocks.way == way], LEAST_TELLING):
             return _open(
                 names,
                 f"The {name} is nearly bare or nearly covered, so that its contact tells no "
