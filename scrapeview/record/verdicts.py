@@ -53,13 +53,20 @@ def all_judged_from(db: Connection) -> dict[int, str]:
 
 def _fingerprint(plan: FacePlan, prints: list[tuple[Any, ...]]) -> str:
     rests_on = {
-        "prints": sorted(prints),
+        "prints": sorted(_told(print_) for print_ in prints),
         "target": plan.target.as_dict(),
         "regions_mm": plan.regions_mm,
         "openings_mm": plan.openings_mm,
         "settings": plan.settings.as_dict(),
     }
     return hashlib.sha256(json.dumps(rests_on, sort_keys=True).encode()).hexdigest()
+
+
+def _told(print_: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Leave out what was not told of a placement, so that verdicts from before it could be hold."""
+    *named, start_mm, length_mm, side = print_
+    placed = start_mm is not None or side
+    return (*named, start_mm, length_mm, side) if placed else tuple(named)
 
 
 def _last_prints(face_id: int | None = None) -> Select[Any]:

@@ -1,6 +1,8 @@
 """What is kept for judging: counts by eye, swing tests, verdicts and what they rest on."""
 
 import dataclasses
+import hashlib
+import json
 from datetime import datetime
 
 import pytest
@@ -227,6 +229,20 @@ def test_a_fingerprint_does_not_change_with_names_notes_and_units(record, face, 
     assert rests_on(record, face) == before
     # one that has no print rests on nothing that could be judged
     assert list(record.all_judged_from()) == [face.face_id]
+
+
+def test_a_verdict_from_before_placements_could_be_told_still_holds(in_sqlite, face_in, shot):
+    face = face_in(in_sqlite)
+    kept = keep(in_sqlite, face, shot, "one", placement="left")
+    rested_on = {
+        "prints": [[1, kept.print_id, kept.reading_id, "left"]],
+        "target": face.plan.target.as_dict(),
+        "regions_mm": [],
+        "openings_mm": [],
+        "settings": face.plan.settings.as_dict(),
+    }
+    due = hashlib.sha256(json.dumps(rested_on, sort_keys=True).encode()).hexdigest()
+    assert rests_on(in_sqlite, face) == due
 
 
 @pytest.mark.usefixtures("kept")
