@@ -13,8 +13,10 @@ from scrapeview.charts.long_stretches import Stretch, latest_of_each
 from scrapeview.charts.long_strip import FEWEST_ROWS, SQUARES, ContactMap
 from scrapeview.charts.picture import face_of
 from scrapeview.face_stretch import LEAST_MM
-from scrapeview.judge.compare.laid import FaceGrid, known_mask, shares
-from scrapeview.judge.inline.estimates import FilmUnit, Joint, PlacedPrint
+from scrapeview.judge.compare.laid import FaceGrid
+from scrapeview.judge.inline.estimates import FilmUnit, InLine, Joint, PlacedPrint, SharedPlane
+from scrapeview.judge.inline.joined import JoinedFigures
+from scrapeview.judge.inline.micrometres import in_micrometres
 from scrapeview.judge.verdict.stretches import JudgedPrint
 from scrapeview.placements import Placement
 from scrapeview.record import FaceEntry, FacePlan, Record
@@ -117,8 +119,9 @@ def bounds_of(plan: FacePlan, stretches: Sequence[Stretch]) -> Box:
 
 def placed_print(stretch: Stretch, reading: Reading) -> PlacedPrint:
     """Return a stretch with its reading, as it is judged."""
-    judged = JudgedPrint(stretch.pass_number, stretch.print_id, stretch.placement.name, reading)
-    return PlacedPrint(judged, stretch.placement)
+    judged = JudgedPrint(stretch.pass_number, stretch.print_id, stretch.name, reading)
+    # one that nobody named goes by its print, so that what is said of it says of which
+    return PlacedPrint(judged, replace(stretch.placement, name=stretch.name))
 
 
 def lies_elsewhere(stretch: Stretch, reading: Reading) -> bool:
@@ -128,27 +131,31 @@ def lies_elsewhere(stretch: Stretch, reading: Reading) -> bool:
     return both < ELSEWHERE * min(x1 - x0, stretch.end_mm - stretch.start_mm)
 
 
-def contact_map(readings: Sequence[Reading], bounds_mm: Box) -> ContactMap:
+def contact_map(joined: JoinedFigures, bounds_mm: Box) -> ContactMap:
     """Return the contact of a face in squares, each judged by the prints that show it.
 
     Parameters
     ----------
-    readings : sequence of Reading
-        In millimetres of the face.
+    joined : JoinedFigures
     bounds_mm : (x0, y0, x1, y1)
         Of the face.
     """
-    grid = _squares(bounds_mm)
-    contact, known = np.zeros(grid.shape), np.zeros(grid.shape)
-    for reading in readings:
-        seen = known_mask(reading)
-        at = reading.px_per_mm, reading.origin_mm
-        known += shares(seen, *at, grid)
-        contact += shares(reading.contact_mask & seen, *at, grid)
-    percent = np.divide(
-        100 * contact, known, out=np.full(grid.shape, np.nan), where=known > LEAST_SEEN
+    grid, fine = _squares(bounds_mm), joined.grid
+    rows, columns = fine.shape
+    down, across = (
+        np.floor((fine.origin_mm[axis] + np.arange(count) / fine.px_per_mm - bounds_mm[axis])
+                 * grid.px_per_mm).astype(int)
+        for axis, count in ((1, rows), (0, columns))
+    )  # fmt: skip
+    on = (down >= 0) & (down < grid.shape[0]), (across >= 0) & (across < grid.shape[1])
+    square = (down[on[0]][:, None] * grid.shape[1] + across[on[1]][None, :]).ravel()
+    known, contact = (
+        np.bincount(square, values[np.ix_(*on)].ravel(), grid.shape[0] * grid.shape[1])
+        for values in (joined.known.astype(float), np.nan_to_num(joined.contact))
     )
-    return ContactMap(percent, grid.px_per_mm, grid.origin_mm)
+    seen = known * fine.square_mm2 > LEAST_SEEN * grid.square_mm2
+    percent = np.divide(100 * contact, known, out=np.full(known.shape, np.nan), where=seen)
+    return ContactMap(percent.reshape(grid.shape), grid.px_per_mm, grid.origin_mm)
 
 
 def _squares(bounds_mm: Box) -> FaceGrid:
@@ -190,6 +197,31 @@ def unit_of(calibrations: Sequence[FilmCalibration]) -> FilmUnit | None:
         return None
     last = calibrations[-1]
     return FilmUnit(last.um, last.low_um, last.high_um, last.how)
+
+
+def line_in(line: InLine, unit: FilmUnit | None) -> InLine:
+    """Return what is said of a line in film units, in micrometres too."""
+    joints = tuple(
+        replace(
+            joint,
+            step=joint.step and in_micrometres(joint.step, unit),
+            tilt_along=joint.tilt_along and in_micrometres(joint.tilt_along, unit),
+            tilt_across=joint.tilt_across and in_micrometres(joint.tilt_across, unit),
+        )
+        for joint in line.joints
+    )
+    return replace(line, joints=joints, unit=unit)
+
+
+def plane_in(shared: SharedPlane, unit: FilmUnit | None) -> SharedPlane:
+    """Return what is said of a shared plane in film units, in micrometres too."""
+    return replace(
+        shared,
+        balance=in_micrometres(shared.balance, unit),
+        offset=in_micrometres(shared.offset, unit),
+        tilt_across=in_micrometres(shared.tilt_across, unit),
+        twist=in_micrometres(shared.twist, unit),
+    )
 
 
 def between(joint: Joint) -> str:

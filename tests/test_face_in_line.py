@@ -7,7 +7,8 @@ import pytest
 from long_record import SMALL, TWO_WAYS, keep_long_face, photograph
 
 from scrapeview.charts.layers_data import layered
-from scrapeview.charts.picture import face_of
+from scrapeview.charts.long_stretches import Stretch
+from scrapeview.charts.picture import face_of, picture_of
 from scrapeview.corrections import Correction
 from scrapeview.errors import PlaneError, ReadingError
 from scrapeview.face_in_line import (
@@ -19,14 +20,18 @@ from scrapeview.face_in_line import (
     is_long,
     joined_percent,
     lies_elsewhere,
+    line_in,
     long_face_of,
+    placed_print,
     showing,
     unit_of,
 )
 from scrapeview.face_placement import moved, tell_placement
 from scrapeview.face_reading import read_for_face
 from scrapeview.face_stretch import stretch_reading
-from scrapeview.judge.inline.estimates import Joint
+from scrapeview.judge.inline.estimates import FilmUnit, Joint
+from scrapeview.judge.inline.in_line import in_line
+from scrapeview.judge.inline.joined import joined_figures
 from scrapeview.placed_plane import plane_on_face
 from scrapeview.placements import Placement
 from scrapeview.record import FacePlan, Record
@@ -61,6 +66,10 @@ def untold(tmp_path, untold_made):
     record = Record.open(shutil.copytree(untold_made, tmp_path / "home"))
     yield record, record.faces()[0]
     record.close()
+
+
+def stretch_at(at):
+    return Stretch(pass_number=4, print_id=at, reading_id=at, placement=SMALL.placements[at])
 
 
 def test_a_stretch_has_the_figures_of_what_lies_in_it(readings):
@@ -111,8 +120,12 @@ def test_a_stretch_of_two_ways_keeps_both():
 
 
 def test_the_map_is_judged_by_the_prints_that_show_a_place(readings):
+    def joined_map(chosen, bounds):
+        prints = [placed_print(stretch_at(at), readings[at]) for at in chosen]
+        return contact_map(joined_figures(prints), bounds)
+
     bounds = (0.0, 0.0, 360.0, 48.0)
-    found = contact_map([readings[0], readings[2]], bounds)
+    found = joined_map([0, 2], bounds)
     x = found.middles(0)
     gap = (x > 152) & (x < 208)
     assert np.isnan(found.percent[:, gap]).all()
@@ -122,7 +135,7 @@ def test_the_map_is_judged_by_the_prints_that_show_a_place(readings):
     assert left == pytest.approx(readings[0].contact_percent, abs=0.3)
     assert joined_percent(found, (160.0, 200.0)) is None
     # where two show a place its contact is the mean of theirs
-    joined = contact_map(readings[:2], bounds)
+    joined = joined_map([0, 1], bounds)
     first, last = 30 / joined.px_per_mm, 40 / joined.px_per_mm
     each = [stretch_reading(one, first, last).contact_percent for one in readings[:2]]
     assert abs(each[0] - each[1]) > 0.5
@@ -197,9 +210,13 @@ def test_the_latest_calibration_holds():
     assert unit_of(kept).um == 3
 
 
-def test_layers_of_a_stretch_can_be_drawn(readings):
-    from scrapeview.charts.picture import picture_of
+def test_what_is_kept_in_film_units_is_shown_as_if_worked_out_with_the_unit(readings):
+    prints = [placed_print(stretch_at(at), readings[at]) for at in (0, 1)]
+    unit = FilmUnit(1.4, 1.2, 1.7, "shim")
+    assert line_in(in_line(prints), unit) == in_line(prints, unit=unit)
 
+
+def test_layers_of_a_stretch_can_be_drawn(readings):
     photo, _ = photograph(SMALL, 4, SMALL.placements[1])
     cut = stretch_reading(readings[1], 140.0, 215.0)
     view = picture_of(cut, photo, px_per_mm=4.0)

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from scrapeview.charts.long_stretches import Followed, Stretch
 from scrapeview.charts.shown import Units, points_by, points_unit
+from scrapeview.judge.inline.joined import StretchFigures
 from scrapeview.plane.joined.joined import Joined
 from scrapeview.targets import Target
 from scrapeview.units import MM_PER_INCH
@@ -61,6 +62,31 @@ def covered_sentence(covered_percent: float, pass_number: int, placements: int) 
         else "What is hatched no print shows, and nothing is said of it."
     )
     return f"{covered_percent:.0f} % of the face is shown by {prints} of pass {pass_number}. {rest}"
+
+
+def whole_sentence(
+    whole: StretchFigures, placements: int, units: Units, *, reliable: bool = True
+) -> str:
+    """Return the figures of a face joined from its placements, with their intervals.
+
+    Parameters
+    ----------
+    whole : StretchFigures
+    placements : int
+    units : {"metric", "inch"}
+    reliable : bool, keyword-only
+        Whether every count of points can be relied on.
+    """
+    found, counted = whole.contact_interval, whole.ppsi_interval
+    contact = f"{whole.contact_percent:.1f} % contact ({_ends(found.low, found.high)})"
+    value, low, high = (
+        points_by(at, units) for at in (whole.points_per_square_inch, counted.low, counted.high)
+    )
+    points = f"{value:.1f} points/{points_unit(units)} ({_ends(low, high)})"
+    if not reliable:
+        points = "count of points unreliable"
+    joined = "" if placements == 1 else f", joined from {placements} placements"
+    return f"{contact}, {points}{joined}."
 
 
 def joined_sentence(percent: float, window_mm: tuple[float, float], units: Units) -> str:

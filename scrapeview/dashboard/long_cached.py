@@ -5,16 +5,25 @@ Readings are never overwritten, so that a number stands for what it gives for go
 
 from collections.abc import Sequence
 
-import numpy as np
 import streamlit as st
 
 from scrapeview.charts.long_picture import data_uri, face_picture
 from scrapeview.charts.long_stretches import Stretch
 from scrapeview.charts.long_strip import ContactMap
 from scrapeview.dashboard.cached import reading_of
-from scrapeview.face_in_line import Box, contact_map, lies_elsewhere, placed_print
+from scrapeview.face_in_line import (
+    Box,
+    contact_map,
+    lies_elsewhere,
+    line_in,
+    placed_print,
+    plane_in,
+)
 from scrapeview.face_stretch import stretch_reading
 from scrapeview.judge.inline.estimates import FilmUnit, InLine, PlacedPrint, SharedPlane
+from scrapeview.judge.inline.in_line import in_line
+from scrapeview.judge.inline.joined import StretchFigures, joined_figures
+from scrapeview.judge.inline.shared_plane import share_a_plane
 from scrapeview.judge.verdict.method import METHOD
 from scrapeview.record import Record
 from scrapeview.result import Reading
@@ -22,38 +31,40 @@ from scrapeview.result import Reading
 FEW, MANY = 12, 48
 
 
-def map_of(record: Record, stretches: Sequence[Stretch], bounds_mm: Box) -> ContactMap:
-    """Return the contact joined from the stretches of one pass.
+def joined_of(
+    record: Record, stretches: Sequence[Stretch], bounds_mm: Box
+) -> tuple[ContactMap, StretchFigures]:
+    """Return the contact joined from the stretches of one pass in squares, and its figures.
 
     Raises
     ------
     RecordError, ReadingError
     """
-    percent, scale, origin = _map(record.place, _ids(stretches), bounds_mm, record)
-    return ContactMap(percent, scale, origin)
+    return _joined(record.place, _told(stretches), bounds_mm, METHOD, record, tuple(stretches))
 
 
 @st.cache_data(max_entries=MANY, show_spinner="Joining the placements ...")
-def _map(
+def _joined(
     place: str,  # noqa: ARG001 the cache keys on it
-    reading_ids: tuple[int, ...],
+    told: tuple[tuple[int, str], ...],  # noqa: ARG001
     bounds_mm: Box,
+    method: int,  # noqa: ARG001
     _record: Record,
-) -> tuple[np.ndarray, float, tuple[float, float]]:
-    found = contact_map([reading_of(_record, each) for each in reading_ids], bounds_mm)
-    return found.percent, found.px_per_mm, found.origin_mm
+    _stretches: tuple[Stretch, ...],
+) -> tuple[ContactMap, StretchFigures]:
+    found = joined_figures(_prints(_record, _stretches))
+    return contact_map(found, bounds_mm), found.whole
 
 
 def elsewhere_of(record: Record, stretches: Sequence[Stretch]) -> tuple[int, ...]:
     """Return the numbers of the prints whose readings do not lie where they were told to."""
-    told = tuple((one.reading_id, one.start_mm, one.end_mm) for one in stretches)
-    return _elsewhere(record.place, told, record, tuple(stretches))
+    return _elsewhere(record.place, _told(stretches), record, tuple(stretches))
 
 
 @st.cache_data(max_entries=MANY, show_spinner=False)
 def _elsewhere(
     place: str,  # noqa: ARG001 the cache keys on it
-    told: tuple[tuple[int, float, float], ...],  # noqa: ARG001
+    told: tuple[tuple[int, str], ...],  # noqa: ARG001
     _record: Record,
     _stretches: tuple[Stretch, ...],
 ) -> tuple[int, ...]:
@@ -95,23 +106,19 @@ def in_line_of(
     ------
     RecordError, ReadingError
     """
-    told = tuple((one.reading_id, repr(one.placement)) for one in stretches)
-    return _in_line(record.place, told, repr(unit), METHOD, record, tuple(stretches), unit)
+    found = _in_line(record.place, _told(stretches), METHOD, record, tuple(stretches))
+    return line_in(found, unit)
 
 
 @st.cache_data(max_entries=FEW, show_spinner="Comparing the placements ...")
 def _in_line(
     place: str,  # noqa: ARG001 the cache keys on it
     told: tuple[tuple[int, str], ...],  # noqa: ARG001
-    of_unit: str,  # noqa: ARG001
     method: int,  # noqa: ARG001
     _record: Record,
     _stretches: tuple[Stretch, ...],
-    _unit: FilmUnit | None,
 ) -> InLine:
-    from scrapeview.judge.inline.in_line import in_line
-
-    return in_line(_prints(_record, _stretches), unit=_unit)
+    return in_line(_prints(_record, _stretches))
 
 
 def _prints(record: Record, stretches: Sequence[Stretch]) -> list[PlacedPrint]:
@@ -125,21 +132,17 @@ def shared_plane_of(record: Record, reading_id: int, unit: FilmUnit | None = Non
     ------
     RecordError, ReadingError
     """
-    return _shared(record.place, reading_id, repr(unit), METHOD, record, unit)
+    return plane_in(_shared(record.place, reading_id, METHOD, record), unit)
 
 
 @st.cache_data(max_entries=MANY, show_spinner="Weighing the two ways ...")
 def _shared(
     place: str,  # noqa: ARG001 the cache keys on it
     reading_id: int,
-    of_unit: str,  # noqa: ARG001
     method: int,  # noqa: ARG001
     _record: Record,
-    _unit: FilmUnit | None,
 ) -> SharedPlane:
-    from scrapeview.judge.inline.shared_plane import share_a_plane
-
-    return share_a_plane(reading_of(_record, reading_id), unit=_unit)
+    return share_a_plane(reading_of(_record, reading_id))
 
 
 def stretch_of(record: Record, reading_id: int, from_mm: float, to_mm: float) -> Reading:
@@ -162,6 +165,11 @@ def _stretch(
     _record: Record,
 ) -> Reading:
     return stretch_reading(reading_of(_record, reading_id), from_mm, to_mm)
+
+
+def _told(stretches: Sequence[Stretch]) -> tuple[tuple[int, str], ...]:
+    """What stands for stretches and nothing else: what was read, and where it lies."""
+    return tuple((one.reading_id, repr(one.placement)) for one in stretches)
 
 
 def _ids(stretches: Sequence[Stretch]) -> tuple[int, ...]:

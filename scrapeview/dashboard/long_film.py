@@ -17,6 +17,7 @@ from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.standing import day
 from scrapeview.face_in_line import LongFace
+from scrapeview.judge.inline.film_unit import film_unit_from_shim
 from scrapeview.record import FaceEntry, Record
 from scrapeview.record.entries import FilmCalibration
 from scrapeview.units import MM_PER_INCH
@@ -175,8 +176,6 @@ def _measure(
     shim_um: float,
     places_mm: tuple[float, float],
 ) -> None:
-    from scrapeview.judge.inline.film_unit import film_unit_from_shim
-
     level, shimmed = (reading_of(record, one.reading_id) for one in prints)
     unit = film_unit_from_shim(
         level, shimmed, shim_um=shim_um, shim_at_mm=places_mm[0], rests_at_mm=places_mm[1]

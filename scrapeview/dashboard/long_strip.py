@@ -1,12 +1,13 @@
 """The strip of a long face: placements, what bears, gaps, and where stretches meet."""
 
-import contextlib
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pandas as pd
 import streamlit as st
 
 from scrapeview.charts import long_words as words
+from scrapeview.charts.chart_style import chart_config
 from scrapeview.charts.inline_words import CHECK_IT, joint_sentences
 from scrapeview.charts.long_joints import JOINT_NOTE, joint_signs
 from scrapeview.charts.long_stretches import Stretch
@@ -16,7 +17,7 @@ from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_table
 from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.judge_look import signed_list
 from scrapeview.dashboard.judge_part import part
-from scrapeview.dashboard.long_cached import elsewhere_of, in_line_of, map_of, picture_of_face
+from scrapeview.dashboard.long_cached import elsewhere_of, in_line_of, joined_of, picture_of_face
 from scrapeview.dashboard.long_part import (
     chosen_pass,
     show_chart,
@@ -24,7 +25,6 @@ from scrapeview.dashboard.long_part import (
     stretches_table,
 )
 from scrapeview.dashboard.shell import link_to
-from scrapeview.errors import ScrapeviewError
 from scrapeview.face_in_line import (
     Box,
     LongFace,
@@ -61,11 +61,20 @@ def show_strip(record: Record, face: FaceEntry, found: LongFace, units: Units) -
         key=f"long-{face.face_id}-layer", label_visibility="collapsed",
     )  # fmt: skip
     with part():
-        _show_figure(record, face, (number, stretches, sound), bounds_mm, look, units)
+        _show_figures(record, number, sound, bounds_mm, units)
+    place, view = st.empty(), StripView(bounds_mm, stretches)
+    with part(), place.container():
+        view = _view(record, stretches, sound, bounds_mm, look)
+        if not _is_known(face, sound):
+            # what the joints say takes longer than the strip
+            _show_first(view, units)
     st.html(stretches_html(stretches, units))
     offer_stretches(face, number, stretches)
+    joints: Sequence[Joint] = ()
     with part():
-        _show_joints(record, face, number, sound, units)
+        joints = _show_joints(record, face, number, sound, units)
+    with part(), place.container():
+        _show_chart(face, number, replace(view, joints=joint_signs(joints, units)), units)
     if len(stretches) == 1:
         st.info(ONE_PLACEMENT)
         link_to("New print", face.face_id)
@@ -84,34 +93,49 @@ def without_misplaced(record: Record, stretches: Sequence[Stretch]) -> tuple[Str
     return tuple(one for one in stretches if one.print_id not in wrong)
 
 
-def _show_figure(
+def _show_figures(
+    record: Record, number: int, stretches: Sequence[Stretch], bounds_mm: Box, units: Units
+) -> None:
+    contact, whole = joined_of(record, stretches, bounds_mm)
+    reliable = all(one.count_reliable for one in stretches)
+    said = words.whole_sentence(whole, len(stretches), units, reliable=reliable)
+    shown = words.covered_sentence(covered_percent(contact), number, len(stretches))
+    st.markdown(f"**{as_written(said)}** {as_written(shown)}")
+
+
+def _view(
     record: Record,
-    face: FaceEntry,
-    shown: tuple[int, tuple[Stretch, ...], tuple[Stretch, ...]],
+    stretches: tuple[Stretch, ...],
+    sound: tuple[Stretch, ...],
     bounds_mm: Box,
     look: str | None,
-    units: Units,
-) -> None:
-    number, stretches, sound = shown
-    contact = map_of(record, sound, bounds_mm)
-    st.markdown(as_written(
-        words.covered_sentence(covered_percent(contact), number, len(sound))
-    ))  # fmt: skip
+) -> StripView:
+    contact, _ = joined_of(record, sound, bounds_mm)
     picture = picture_of_face(record, sound, bounds_mm) if look == PHOTOGRAPHS else ""
-    signs = joint_signs(_joints(record, face, sound), units)
-    view = StripView(bounds_mm, stretches, contact, signs, picture, bounds_mm)
-    table = pd.DataFrame(contact_map_table(contact))
-    name = f"strip-pass-{number}"
-    show_chart(face, name, long_strip(view, units), table, NOTE)
+    return StripView(bounds_mm, stretches, contact, (), picture, bounds_mm)
 
 
-def _joints(record: Record, face: FaceEntry, stretches: Sequence[Stretch]) -> Sequence[Joint]:
-    if len(stretches) < 2:
-        return ()
-    # where nothing can be said of the line, the strip stands all the same, and it is said below
-    with contextlib.suppress(ScrapeviewError):
-        return line_of(record, face, stretches).joints
-    return ()
+def _is_known(face: FaceEntry, stretches: Sequence[Stretch]) -> bool:
+    """Whether this tab has shown what is said of these stretches before; from now on it has."""
+    key, told = f"long-{face.face_id}-known", tuple(one.reading_id for one in stretches)
+    known = len(stretches) < 2 or st.session_state.get(key) == told
+    st.session_state[key] = told
+    return known
+
+
+def _show_first(view: StripView, units: Units) -> None:
+    figure = long_strip(view, units)
+    st.plotly_chart(
+        figure, theme=None, config=chart_config("strip"), key="long-strip-first",
+        width="stretch", height=figure.layout.height,
+    )  # fmt: skip
+
+
+def _show_chart(face: FaceEntry, number: int, view: StripView, units: Units) -> None:
+    if view.contact is None:
+        return
+    table = pd.DataFrame(contact_map_table(view.contact))
+    show_chart(face, f"strip-pass-{number}", long_strip(view, units), table, NOTE)
 
 
 def line_of(record: Record, face: FaceEntry, stretches: Sequence[Stretch]) -> InLine:
@@ -121,9 +145,9 @@ def line_of(record: Record, face: FaceEntry, stretches: Sequence[Stretch]) -> In
 
 def _show_joints(
     record: Record, face: FaceEntry, number: int, stretches: Sequence[Stretch], units: Units
-) -> None:
+) -> Sequence[Joint]:
     if len(stretches) < 2:
-        return
+        return ()
     st.subheader("Where they meet: an estimate", anchor=False)
     joints = line_of(record, face, stretches).joints
     checks = record.line_checks(face.face_id)
@@ -134,6 +158,7 @@ def _show_joints(
     ]
     st.html(signed_list(told))
     st.caption(JOINT_NOTE)
+    return joints
 
 
 def _said(joint: Joint, checks: Sequence[LineCheck], units: Units) -> list[tuple[bool, str]]:

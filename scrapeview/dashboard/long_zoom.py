@@ -22,7 +22,7 @@ from scrapeview.dashboard.face_downloads import (
 from scrapeview.dashboard.face_pass import figures_table
 from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.judge_part import NO_PRINT, part
-from scrapeview.dashboard.long_cached import map_of, stretch_of
+from scrapeview.dashboard.long_cached import joined_of, stretch_of
 from scrapeview.dashboard.long_part import STYLE, chosen_pass
 from scrapeview.dashboard.long_strip import without_misplaced
 from scrapeview.dashboard.new_print_correct import LOOK
@@ -205,7 +205,7 @@ def _show_where(
     window: Window,
     units: Units,
 ) -> None:
-    contact = map_of(record, stretches, bounds_mm)
+    contact, _ = joined_of(record, stretches, bounds_mm)
     joined = joined_percent(contact, window)
     if joined is not None:
         st.markdown(as_written(words.joined_sentence(joined, window, units)))

@@ -5,6 +5,7 @@ from streamlit.navigation.page import StreamlitPage
 
 from scrapeview.dashboard.face_page import face_page
 from scrapeview.dashboard.judge_page import judge_page
+from scrapeview.dashboard.long_page import long_page
 from scrapeview.dashboard.new_print_page import new_print_page
 from scrapeview.dashboard.settings_page import settings_page
 from scrapeview.dashboard.shop_page import shop_page
@@ -16,6 +17,7 @@ _PAGES = (
     (new_print_page, "New print", "new-print", ":material/add_a_photo:"),
     (face_page, "Face", "face", ":material/show_chart:"),
     (judge_page, "Judge", "judge", ":material/gavel:"),
+    (long_page, "Long face", "long-face", ":material/straighten:"),
     (side_page, "Side by side", "side-by-side", ":material/compare:"),
     (settings_page, "Settings", "settings", ":material/settings:"),
 )

@@ -4,8 +4,8 @@ import pytest
 
 from scrapeview.record import Record
 
-PAGES = ["", "new-print", "face", "judge", "side-by-side", "settings"]
-TITLES = ["Shop", "New print", "Face", "Judge", "Side by side", "Settings"]
+PAGES = ["", "new-print", "face", "judge", "long-face", "side-by-side", "settings"]
+TITLES = ["Shop", "New print", "Face", "Judge", "Long face", "Side by side", "Settings"]
 
 # Streamlit's own small ones: tools of charts and tables, whose work is offered beside them too, the
 # question mark of a help, and the arrow in a field that is pressed as a whole

@@ -19,6 +19,7 @@ PATHS = {
     "New print": "new-print",
     "Face": "face",
     "Judge": "judge",
+    "Long face": "long-face",
     "Side by side": "side-by-side",
     "Settings": "settings",
 }
