@@ -10,7 +10,16 @@ from typer.testing import CliRunner
 from scrapeview.cli import app
 from scrapeview.columns import columns_of
 from scrapeview.face_reading import read_for_face
-from scrapeview.record import EyeCount, FacePlan, Record, Scrape, SwingTest
+from scrapeview.record import (
+    EyeCount,
+    FacePlan,
+    FilmCalibration,
+    LineCheck,
+    Record,
+    Scrape,
+    SwingTest,
+)
+from scrapeview.record_tables import WHATS
 from scrapeview.record_text import columns_text, faces_text, moved_text
 from scrapeview.targets import Target
 
@@ -270,11 +279,17 @@ def test_export_writes_all_tables(shop, first, kind, tmp_path):
     shop.add_eye_counts(face_id, [count, count])
     shop.add_swing_test(face_id, SwingTest(pass_number=1, result="convex", pivot_percent=41.5))
     shop.add_swing_test(face_id, SwingTest(pass_number=1, result="even"))
+    film = FilmCalibration(um=2.5, low_um=1.5, high_um=1 / 3 + 4, how="own figure", notes="told")
+    shop.add_film_calibration(face_id, film)
+    checked = LineCheck(
+        pass_number=1, what="step", between="left, right", value_um=-3.5, instrument="indicator"
+    )
+    shop.add_line_check(face_id, checked)
     assert "points" in done("export", folder, "--kind", kind)
     read = {"csv": pd.read_csv, "parquet": pd.read_parquet,
             "json": lambda path: pd.DataFrame(json.loads(path.read_text()))}[kind]  # fmt: skip
     tables = {path.stem: read(path) for path in folder.iterdir()}
-    assert set(tables) == {"faces", "passes", "points", "cells", "eye_counts", "swing_tests"}
+    assert set(tables) == set(WHATS)
     assert len(tables["faces"]) == 3
     assert len(tables["points"]) == len(first[2].points)
     assert tables["points"]["area_mm2"].sum() == pytest.approx(first[2].points["area_mm2"].sum())
@@ -282,11 +297,18 @@ def test_export_writes_all_tables(shop, first, kind, tmp_path):
     assert list(tables["passes"]["contact_percent"]) == [first[2].contact_percent]
     counts = tables["eye_counts"].to_dict("records")
     told = dataclasses.asdict(count) | {"pass_number": 1, "face": "top way", "machine": "Mill"}
+    # its number in the record is no column
+    del told["count_id"]
     assert [told.items() <= each.items() for each in counts] == [True, True]
     tests = tables["swing_tests"]
     assert list(tests["result"]) == ["convex", "even"]
     assert tests["pivot_percent"].notna().tolist() == [True, False]
     assert set(tests["part"]) == {"Table"}
+    (row,) = tables["film_calibrations"].to_dict("records")
+    assert (row["um"], row["high_um"], row["pass_number"]) == (2.5, pytest.approx(1 / 3 + 4), 0)
+    (row,) = tables["line_checks"].to_dict("records")
+    assert (row["between"], row["value_um"], row["face"]) == ("left, right", -3.5, "top way")
+    assert pd.isna(row["error_um"])
     assert shop.faces()
 
 
