@@ -29,6 +29,7 @@ from scrapeview.plane.joined.joined import Joined, joined_from_dict
 from scrapeview.plane.joined.levelling import level_photos, levelled
 from scrapeview.plane.joined.map_grid import MapGrid, grid_for, reduction_for
 from scrapeview.plane.joined.map_sources import MapSource, notes_on, sources_table
+from scrapeview.plane.joined.overlap import solve_by_print
 from scrapeview.plane.joined.seam_cut import cut_seams
 from scrapeview.plane.joined.seams import seams_table
 from scrapeview.plane.joined.solved import SolvedPhotos
@@ -44,7 +45,7 @@ Progress = Callable[[float, str], None]
 _Made = TypeVar("_Made")
 _AT_ONCE = 2
 """Photographs that are in memory whole at one time."""
-_REDUCED = 4
+_REDUCED = 2
 """Photographs are laid on each other by their print at this reduction."""
 
 
@@ -146,6 +147,7 @@ def map_from(
     gaps = gaps_table(labels, missing, grid, face_mm)
     told(0.95, "writing the map")
     picture = png_of(composed(warped, pictures, labels, grid), grid.px_per_mm)
+    told(1.0, "the map is made")
     hidden_mm = (*hidden_by_tiles(solved.tiles_mm), *hidden_by_gaps(labels, missing, grid))
     return Joined(
         picture=picture,
@@ -189,7 +191,10 @@ def _solved_by_tiles(
 ) -> SolvedPhotos:
     def markers(source: Source, name: str) -> tuple[tuple[FoundMarker, ...], tuple[int, int]]:
         photo = _load(source, name)
-        return find_markers(photo), photo.full_size_px
+        seen = find_markers(photo)
+        # tiles of the other kind may lie about
+        asked = seen if tiles is None else tuple(m for m in seen if m.id in tiles.ids)
+        return asked, photo.full_size_px
 
     found = list(_one_by_one(markers, photos, names, told, (0.0, 0.35), "looking for tiles in"))
     told(0.35, "finding where each photograph lies")
@@ -204,14 +209,14 @@ def _solved_by_print(
     size_mm: Sequence[float] | None,
     told: Progress,
 ) -> SolvedPhotos:
-    from scrapeview.plane.joined.overlap import solve_by_print
-
     if size_mm is None:
         raise PlaneError("The face's corners need its size beside them: its width and height.")
     load = partial(_load, reduction=_REDUCED)
-    small = list(_one_by_one(load, photos, names, told, (0.0, 0.2), "opening"))
-    told(0.2, "finding where each photograph lies")
-    return solve_by_print(small, corners=corners, size_mm=size_mm)
+    small = list(_one_by_one(load, photos, names, told, (0.0, 0.1), "opening"))
+    return solve_by_print(
+        small, corners=corners, size_mm=size_mm,
+        progress=lambda share, what: told(0.1 + 0.3 * share, what),
+    )  # fmt: skip
 
 
 def _laid(

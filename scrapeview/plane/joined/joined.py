@@ -1,7 +1,7 @@
 """Several photographs joined to one map: what it shows, and what is known of how it was made."""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -144,22 +144,23 @@ def _solved_out(solved: SolvedPhotos) -> dict[str, Any]:
     return {
         "mm_to_px": [homography.tolist() for homography in solved.mm_to_px],
         "photo_sizes_px": [list(size) for size in solved.photo_sizes_px],
-        "lens": [solved.lens.k1, solved.lens.k2],
+        "lens": _lens_out(solved.lens),
+        "lenses": [_lens_out(lens) for lens in solved.lenses],
         "tiles_mm": {str(number): corners.tolist() for number, corners in solved.tiles_mm.items()},
         "residual_mm": solved.residual_mm,
         "photo_residuals_mm": list(solved.photo_residuals_mm),
         "position_error_mm": solved.position_error_mm,
         "scale_error": solved.scale_error,
         "left_out": [list(pair) for pair in solved.left_out],
+        "lying_twice": list(solved.lying_twice),
     }
 
 
 def _solved_in(stored: Mapping[str, Any]) -> SolvedPhotos:
-    k1, k2 = stored["lens"]
     return SolvedPhotos(
         mm_to_px=tuple(np.array(h, dtype=float).reshape(3, 3) for h in stored["mm_to_px"]),
         photo_sizes_px=tuple((int(w), int(h)) for w, h in stored["photo_sizes_px"]),
-        lens=Lens(float(k1), float(k2)),
+        lens=_lens_in(stored["lens"]),
         tiles_mm={
             int(number): np.array(corners, dtype=float).reshape(4, 2)
             for number, corners in stored["tiles_mm"].items()
@@ -169,4 +170,15 @@ def _solved_in(stored: Mapping[str, Any]) -> SolvedPhotos:
         position_error_mm=float(stored["position_error_mm"]),
         scale_error=float(stored["scale_error"]),
         left_out=tuple((int(photo), int(number)) for photo, number in stored["left_out"]),
+        lenses=tuple(_lens_in(lens) for lens in stored["lenses"]),
+        lying_twice=tuple(int(number) for number in stored["lying_twice"]),
     )
+
+
+def _lens_out(lens: Lens) -> list[float]:
+    return [lens.k1, lens.k2]
+
+
+def _lens_in(stored: Sequence[float]) -> Lens:
+    k1, k2 = stored
+    return Lens(float(k1), float(k2))

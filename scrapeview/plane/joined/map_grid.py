@@ -75,7 +75,7 @@ def shown_by(solved: SolvedPhotos, photo: int) -> tuple[NDArray[np.float64], NDA
         np.linspace(-0.5, width - 0.5, _SAMPLES), np.linspace(-0.5, height - 0.5, _SAMPLES)
     )
     pixels = np.column_stack((x.ravel(), y.ravel()))
-    ideal = solved.lens.undistorted(pixels, (width, height))
+    ideal = solved.lens_of(photo).undistorted(pixels, (width, height))
     backward = np.linalg.inv(solved.mm_to_px[photo])
     before = ideal @ backward[2, :2] + backward[2, 2] > 0
     places = solved.to_mm(photo, pixels[before])

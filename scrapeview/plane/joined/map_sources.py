@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from scrapeview.columns import table
 from scrapeview.photo.measures import edge_width_mm
+from scrapeview.plane.cards import TILES
 from scrapeview.plane.joined.levelling import Levels
 from scrapeview.plane.joined.map_grid import MapGrid, shown_by
 from scrapeview.plane.joined.solved import SolvedPhotos
@@ -84,6 +85,9 @@ def notes_on(
     if left_out:
         named = ", ".join(sources[photo].name for photo in left_out)
         notes.append(f"Tiles that do not fit the others were left out in {named}.")
+    if solved.lying_twice:
+        twice = ", ".join(str(_printed_number(marker)) for marker in solved.lying_twice)
+        notes.append(f"Lying there more than once, and so left out: tile {twice}.")
     notes += [
         f"{sources[row['first'] - 1].name} and {sources[row['second'] - 1].name} lie "
         f"{row['apart_mm']:.1f} mm apart where they meet: marks there may be cut or doubled."
@@ -91,6 +95,11 @@ def notes_on(
         if row["apart_mm"] > _DOUBLED_MM
     ]
     return tuple(notes)
+
+
+def _printed_number(marker: int) -> int:
+    """Return the number that a person reads on a tile."""
+    return next((t.number_of(marker) for t in TILES.values() if marker in t.ids), marker)
 
 
 def _edge_mm(warped: Warped, grid: MapGrid) -> float:

@@ -14,6 +14,8 @@ from scrapeview.plane.view import photo_part, smoothed
 
 _NODE_PX = 16
 """Between nodes of this distance the mapping is taken as straight; it bends by 0.01 px there."""
+_LOW_PASS = 0.8
+"""A map is resampled once more when it is read, which smooths again; ours, no source."""
 _OFF = -1e4
 
 
@@ -61,7 +63,7 @@ def warp_photo(photo: Photo, number: int, solved: SolvedPhotos, grid: MapGrid) -
     usable = scale > 0
     part, part_to_px = photo_part(photo, pixels[usable])
     typical = float(np.median(scale[usable]))
-    excess = typical / photo.reduction / grid.px_per_mm
+    excess = _LOW_PASS * typical / photo.reduction / grid.px_per_mm
     source, source_to_px = smoothed(part, part_to_px, excess)
     shape = (len(y), len(x))
     seen = _between_nodes(pixels.reshape(*shape, 2), (width, height))
@@ -137,7 +139,8 @@ def _before_the_fold(
     plain = SolvedPhotos(solved.mm_to_px, solved.photo_sizes_px, Lens())
     offset = (plain.to_px(number, places) - (size - 1) / 2) / (np.hypot(*size) / 2)
     r2 = (offset**2).sum(axis=1)
-    k1, k2 = solved.lens.k1, solved.lens.k2
+    lens = solved.lens_of(number)
+    k1, k2 = lens.k1, lens.k2
     grows = 1 + 3 * k1 * r2 + 5 * k2 * r2**2 > 0
     # where the slope has no second zero nearer in, a positive slope means no fold on the way
     turn = _first_zero(k1, k2)
