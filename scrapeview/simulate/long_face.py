@@ -22,6 +22,8 @@ from scrapeview.simulate.surface import Layer, Surface, lay_surface, truth_of
 LONGEST_MM = 6000.0
 ASPECTS = (16 / 9, 4 / 3, 7 / 6, 3 / 4, 9 / 16)
 """Width over height of a frame, flattest first."""
+FOCAL = 0.85
+"""Focal length of the one camera, in diagonals of its frame."""
 END_MM = 12.0
 """Bare surroundings shown past either end of the face, and past its width."""
 SURE = 0.92
@@ -243,7 +245,7 @@ def _own_light_and_camera(
             "tilt_towards_deg": float(rng.uniform(0, 360)),
             "roll_deg": float(jitter.roll_deg * rng.uniform(-1, 1)),
             "px_per_mm": float(camera.px_per_mm * (1 + jitter.distance * rng.uniform(-1, 1))),
-            "distance": float(0.9 + 0.1 * rng.uniform(-1, 1)),
+            "distance": FOCAL,
             "exposure_ev": float(camera.exposure_ev + jitter.exposure_ev * rng.uniform(-1, 1)),
         },
     )
