@@ -13,12 +13,13 @@ from scrapeview.charts.long_stretches import Stretch, latest_of_each
 from scrapeview.charts.long_strip import FEWEST_ROWS, SQUARES, ContactMap
 from scrapeview.charts.picture import face_of
 from scrapeview.face_stretch import LEAST_MM
-from scrapeview.judge.compare.laid import FaceGrid
+from scrapeview.judge.compare.laid import FaceGrid, Mask
 from scrapeview.judge.inline.estimates import FilmUnit, InLine, Joint, PlacedPrint, SharedPlane
 from scrapeview.judge.inline.joined import JoinedFigures
 from scrapeview.judge.inline.micrometres import in_micrometres
 from scrapeview.judge.verdict.stretches import JudgedPrint
 from scrapeview.placements import Placement
+from scrapeview.plane.polygons import polygon_mask
 from scrapeview.record import FaceEntry, FacePlan, Record
 from scrapeview.record.entries import FilmCalibration, LineCheck
 from scrapeview.result import Reading
@@ -131,12 +132,14 @@ def lies_elsewhere(stretch: Stretch, reading: Reading) -> bool:
     return both < ELSEWHERE * min(x1 - x0, stretch.end_mm - stretch.start_mm)
 
 
-def contact_map(joined: JoinedFigures, bounds_mm: Box) -> ContactMap:
+def contact_map(joined: JoinedFigures, plan: FacePlan, bounds_mm: Box) -> ContactMap:
     """Return the contact of a face in squares, each judged by the prints that show it.
 
     Parameters
     ----------
     joined : JoinedFigures
+    plan : FacePlan
+        For what is face at all.
     bounds_mm : (x0, y0, x1, y1)
         Of the face.
     """
@@ -155,7 +158,21 @@ def contact_map(joined: JoinedFigures, bounds_mm: Box) -> ContactMap:
     )
     seen = known * fine.square_mm2 > LEAST_SEEN * grid.square_mm2
     percent = np.divide(100 * contact, known, out=np.full(known.shape, np.nan), where=seen)
-    return ContactMap(percent.reshape(grid.shape), grid.px_per_mm, grid.origin_mm)
+    face = _face_squares(plan, grid) | seen.reshape(grid.shape)
+    return ContactMap(percent.reshape(grid.shape), grid.px_per_mm, grid.origin_mm, face)
+
+
+def _face_squares(plan: FacePlan, grid: FaceGrid) -> Mask:
+    """Squares whose middle is face: in its outline, or on its rectangle, and in no opening."""
+    face = np.full(grid.shape, not plan.regions_mm)
+    for region in plan.regions_mm:
+        face |= polygon_mask(grid.to_px(np.array(region)), grid.shape)
+    if not plan.regions_mm and plan.width_mm > 0:
+        x = grid.origin_mm[0] + np.arange(grid.shape[1]) / grid.px_per_mm
+        face &= (x >= 0) & (x <= plan.width_mm)
+    for opening in plan.openings_mm:
+        face &= ~polygon_mask(grid.to_px(np.array(opening)), grid.shape)
+    return face
 
 
 def _squares(bounds_mm: Box) -> FaceGrid:
@@ -168,7 +185,7 @@ def _squares(bounds_mm: Box) -> FaceGrid:
 
 def covered_percent(contact: ContactMap) -> float:
     """Return how much of the face the map shows."""
-    return 100 * float(np.isfinite(contact.percent).mean())
+    return 100 * (1 - float(contact.unseen.sum() / max(1, contact.face.sum())))
 
 
 def joined_percent(contact: ContactMap, window_mm: tuple[float, float]) -> float | None:

@@ -112,6 +112,10 @@ def test_a_stretch_of_two_ways_keeps_both():
     plan = FacePlan(name="ways", width_mm=360, height_mm=48, regions_mm=TWO_WAYS.regions_mm)
     reading = read_for_face(plan, photo, plane_on_face(plan, placement, plane))
     cut = stretch_reading(reading, 30.0, 90.0)
+    joined = joined_figures([placed_print(stretch_at(0), reading)])
+    found = contact_map(joined, plan, (0.0, 0.0, 360.0, 48.0))
+    # what lies between the ways is no face, so that it is not missed
+    assert covered_percent(found) == pytest.approx(100 * 150 / 360, abs=1)
     assert len(cut.regions_mm) == len(cut.regions) == 2
     assert list(cut.regions["area_mm2"]) == pytest.approx([60 * 18, 60 * 18], rel=0.02)
     in_first = cut.points["y_mm"] < 24
@@ -122,7 +126,7 @@ def test_a_stretch_of_two_ways_keeps_both():
 def test_the_map_is_judged_by_the_prints_that_show_a_place(readings):
     def joined_map(chosen, bounds):
         prints = [placed_print(stretch_at(at), readings[at]) for at in chosen]
-        return contact_map(joined_figures(prints), bounds)
+        return contact_map(joined_figures(prints), PLAN, bounds)
 
     bounds = (0.0, 0.0, 360.0, 48.0)
     found = joined_map([0, 2], bounds)

@@ -17,6 +17,8 @@ LANE_PX, GAP_PX, STRIP_PX, TOP_PX, BELOW_PX, LEGEND_PX = 30, 8, 130, 44, 46, 60
 DOUBLED_MM = 0.5
 """From here on the two photographs of a seam may cut or double a mark; as the notes have it."""
 FEWEST_LANES = 2
+PALE = "#f4f5f7"
+"""Stands out on the grey that a map has where no photograph shows anything."""
 
 
 def joined_strip(joined: Joined, picture: str, units: Units = "metric") -> go.Figure:
@@ -135,8 +137,8 @@ def _gaps(joined: Joined, per_unit: float) -> list[dict[str, Any]]:
         {
             "type": "scatter", "mode": "lines", "x": x, "y": y, "fill": "toself", "name": "gap",
             "hoverinfo": "name", "hoveron": "fills", "showlegend": True,
-            "line": {"color": GREY, "width": 1.5}, "fillcolor": CLEAR,
-            "fillpattern": {"shape": "/", "fgcolor": GREY, "bgcolor": CLEAR, "size": 7},
+            "line": {"color": VERMILION, "width": 1.5}, "fillcolor": CLEAR,
+            "fillpattern": {"shape": "/", "fgcolor": PALE, "bgcolor": CLEAR, "size": 8},
         }
     ]  # fmt: skip
 

@@ -42,11 +42,19 @@ class ContactMap:
         Squares per mm.
     origin_mm : (x, y)
         Face point of the middle of square (0, 0).
+    face : (h, w) bool
+        Which squares are face at all.
     """
 
     percent: NDArray[np.float64]
     px_per_mm: float
     origin_mm: tuple[float, float]
+    face: NDArray[np.bool_]
+
+    @property
+    def unseen(self) -> NDArray[np.bool_]:
+        """Squares of the face that no print shows, (h, w) bool."""
+        return np.asarray(self.face & np.isnan(self.percent))
 
     def middles(self, axis: int) -> NDArray[np.float64]:
         """Return the middles of the squares along an axis (0 x, 1 y), mm."""
@@ -163,10 +171,10 @@ def _most(contact: ContactMap) -> float:
 
 def _unseen(view: StripView, per_unit: float) -> list[dict[str, Any]]:
     """What no print shows, hatched."""
-    if view.contact is None or np.isfinite(view.contact.percent).all():
+    if view.contact is None or not view.contact.unseen.any():
         return []
     contact = view.contact
-    mask = np.isnan(contact.percent).astype(np.uint8)
+    mask = contact.unseen.astype(np.uint8)
     # doubled, so that a border runs along the squares' sides and not through their middles
     fine = cv2.resize(mask, None, fx=4, fy=4, interpolation=cv2.INTER_NEAREST)
     found, _ = cv2.findContours(fine, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)

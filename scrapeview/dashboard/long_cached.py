@@ -25,14 +25,14 @@ from scrapeview.judge.inline.in_line import in_line
 from scrapeview.judge.inline.joined import StretchFigures, joined_figures
 from scrapeview.judge.inline.shared_plane import share_a_plane
 from scrapeview.judge.verdict.method import METHOD
-from scrapeview.record import Record
+from scrapeview.record import FaceEntry, FacePlan, Record
 from scrapeview.result import Reading
 
 FEW, MANY = 12, 48
 
 
 def joined_of(
-    record: Record, stretches: Sequence[Stretch], bounds_mm: Box
+    record: Record, face: FaceEntry, stretches: Sequence[Stretch], bounds_mm: Box
 ) -> tuple[ContactMap, StretchFigures]:
     """Return the contact joined from the stretches of one pass in squares, and its figures.
 
@@ -40,20 +40,26 @@ def joined_of(
     ------
     RecordError, ReadingError
     """
-    return _joined(record.place, _told(stretches), bounds_mm, METHOD, record, tuple(stretches))
+    plan = face.plan
+    outline = repr((plan.width_mm, plan.height_mm, plan.regions_mm, plan.openings_mm))
+    return _joined(
+        record.place, _told(stretches), outline, bounds_mm, METHOD, record, plan, tuple(stretches)
+    )
 
 
 @st.cache_data(max_entries=MANY, show_spinner="Joining the placements ...")
 def _joined(
     place: str,  # noqa: ARG001 the cache keys on it
     told: tuple[tuple[int, str], ...],  # noqa: ARG001
+    outline: str,  # noqa: ARG001
     bounds_mm: Box,
     method: int,  # noqa: ARG001
     _record: Record,
+    _plan: FacePlan,
     _stretches: tuple[Stretch, ...],
 ) -> tuple[ContactMap, StretchFigures]:
     found = joined_figures(_prints(_record, _stretches))
-    return contact_map(found, bounds_mm), found.whole
+    return contact_map(found, _plan, bounds_mm), found.whole
 
 
 def elsewhere_of(record: Record, stretches: Sequence[Stretch]) -> tuple[int, ...]:

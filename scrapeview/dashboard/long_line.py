@@ -29,8 +29,7 @@ from scrapeview.dashboard.long_cached import in_line_of, shared_plane_of, ways_o
 from scrapeview.dashboard.long_checks import show_checks
 from scrapeview.dashboard.long_film import show_film
 from scrapeview.dashboard.long_part import chosen_pass
-from scrapeview.dashboard.long_strip import ONE_PLACEMENT, without_misplaced
-from scrapeview.dashboard.shell import link_to
+from scrapeview.dashboard.long_strip import say_alone, without_misplaced
 from scrapeview.face_in_line import LongFace, between, checks_of, unit_of
 from scrapeview.judge.inline.estimates import FilmUnit, InLine, Joint, SharedPlane
 from scrapeview.record import FaceEntry, Record
@@ -68,8 +67,8 @@ def _show_joints(
     """Show what lies between neighbouring stretches; return the names of the joints."""
     st.subheader("Step and tilt where stretches meet: an estimate", anchor=False)
     if len(stretches) < 2:
-        st.info(ONE_PLACEMENT)
-        link_to("New print", face.face_id)
+        for one in stretches:
+            say_alone(face, one)
         return []
     line = in_line_of(record, stretches, unit)
     st.markdown(as_written(unit_sentence(unit, units)))

@@ -43,6 +43,12 @@ NOTE = (
     "Along the face to scale; across it is drawn as wide as can be seen. Bars: where the reference "
     "lay. Where two prints show a place, its contact is their mean."
 )
+WHOLE = 0.95
+"""Share of the face from which one print counts as all of it; ours, no source."""
+ONE_PRINT = (
+    "One print shows the whole face, so there is no joint to look at. For a reference that is "
+    "shorter than the face, keep one print for each place it lay, and tell where that was."
+)
 ONE_PLACEMENT = (
     "This pass has one placement, so there is no joint to look at. Where the reference is shorter "
     "than the face, print again with it moved along by two thirds of its length, and keep that as "
@@ -61,10 +67,10 @@ def show_strip(record: Record, face: FaceEntry, found: LongFace, units: Units) -
         key=f"long-{face.face_id}-layer", label_visibility="collapsed",
     )  # fmt: skip
     with part():
-        _show_figures(record, number, sound, bounds_mm, units)
+        _show_figures(record, face, number, sound, bounds_mm, units)
     place, view = st.empty(), StripView(bounds_mm, stretches)
     with part(), place.container():
-        view = _view(record, stretches, sound, bounds_mm, look)
+        view = _view(record, face, (stretches, sound), bounds_mm, look)
         if not _is_known(face, sound):
             # what the joints say takes longer than the strip
             _show_first(view, units)
@@ -76,9 +82,17 @@ def show_strip(record: Record, face: FaceEntry, found: LongFace, units: Units) -
     with part(), place.container():
         _show_chart(face, number, replace(view, joints=joint_signs(joints, units)), units)
     if len(stretches) == 1:
-        st.info(ONE_PLACEMENT)
-        link_to("New print", face.face_id)
+        say_alone(face, stretches[0])
     _show_unplaced(found, number)
+
+
+def say_alone(face: FaceEntry, one: Stretch) -> None:
+    """Say why there is no joint where a pass has one placement, and what to do."""
+    if one.end_mm - one.start_mm >= WHOLE * face.plan.width_mm:
+        st.caption(ONE_PRINT)
+        return
+    st.info(ONE_PLACEMENT)
+    link_to("New print", face.face_id)
 
 
 def without_misplaced(record: Record, stretches: Sequence[Stretch]) -> tuple[Stretch, ...]:
@@ -94,9 +108,14 @@ def without_misplaced(record: Record, stretches: Sequence[Stretch]) -> tuple[Str
 
 
 def _show_figures(
-    record: Record, number: int, stretches: Sequence[Stretch], bounds_mm: Box, units: Units
+    record: Record,
+    face: FaceEntry,
+    number: int,
+    stretches: Sequence[Stretch],
+    bounds_mm: Box,
+    units: Units,
 ) -> None:
-    contact, whole = joined_of(record, stretches, bounds_mm)
+    contact, whole = joined_of(record, face, stretches, bounds_mm)
     reliable = all(one.count_reliable for one in stretches)
     said = words.whole_sentence(whole, len(stretches), units, reliable=reliable)
     shown = words.covered_sentence(covered_percent(contact), number, len(stretches))
@@ -105,12 +124,13 @@ def _show_figures(
 
 def _view(
     record: Record,
-    stretches: tuple[Stretch, ...],
-    sound: tuple[Stretch, ...],
+    face: FaceEntry,
+    shown: tuple[tuple[Stretch, ...], tuple[Stretch, ...]],
     bounds_mm: Box,
     look: str | None,
 ) -> StripView:
-    contact, _ = joined_of(record, sound, bounds_mm)
+    stretches, sound = shown
+    contact, _ = joined_of(record, face, sound, bounds_mm)
     picture = picture_of_face(record, sound, bounds_mm) if look == PHOTOGRAPHS else ""
     return StripView(bounds_mm, stretches, contact, (), picture, bounds_mm)
 

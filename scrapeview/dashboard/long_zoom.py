@@ -205,7 +205,7 @@ def _show_where(
     window: Window,
     units: Units,
 ) -> None:
-    contact, _ = joined_of(record, stretches, bounds_mm)
+    contact, _ = joined_of(record, face, stretches, bounds_mm)
     joined = joined_percent(contact, window)
     if joined is not None:
         st.markdown(as_written(words.joined_sentence(joined, window, units)))

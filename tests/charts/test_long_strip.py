@@ -52,7 +52,7 @@ def face_map():
     """Contact that rises from the left to the right; the fourth column nobody has seen."""
     percent = np.tile(np.linspace(10, 40, 12), (3, 1))
     percent[:, 3] = np.nan
-    return ContactMap(percent, 1 / 100, (50.0, 20.0))
+    return ContactMap(percent, 1 / 100, (50.0, 20.0), np.ones((3, 12), dtype=bool))
 
 
 def joint(step, along, first="left end", second="middle", at_mm=425.0):

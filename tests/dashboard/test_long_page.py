@@ -9,10 +9,11 @@ from scrapeview.charts import long_words as words
 from scrapeview.charts.long_stretches import followed
 from scrapeview.dashboard.long_joined import NONE_JOINED
 from scrapeview.dashboard.long_page import NOT_TOLD, SECTIONS
-from scrapeview.dashboard.long_strip import ONE_PLACEMENT
+from scrapeview.dashboard.long_strip import ONE_PLACEMENT, ONE_PRINT
 from scrapeview.dashboard.long_zoom import neighbours, scaled
 from scrapeview.face_in_line import long_face_of
 from scrapeview.face_stretch import stretch_reading
+from scrapeview.placements import Placement
 from scrapeview.record import Record
 
 BOUNDS = (0.0, 0.0, 360.0, 48.0)
@@ -216,8 +217,14 @@ def test_where_nobody_told_a_placement_it_is_asked_for_and_read_there(
     assert all(len(entry.reading_ids) == 1 + (entry.where.is_told) for entry in record.prints(1))
 
 
-def test_a_face_with_one_placement_says_what_to_do(open_page, sample_home):
-    page = open_page("Long face", sample_home)
+def test_a_face_with_one_placement_says_what_to_do(open_page, one_pass_home, recorded):
+    page = open_page("Long face", one_pass_home)
+    assert ONE_PRINT in told(page)
+    record = recorded(one_pass_home)
+    width_mm = record.faces()[0].plan.width_mm
+    part = Placement(name="left end", start_mm=0.0, length_mm=0.6 * width_mm)
+    record.change_placement(record.prints(1)[0].print_id, part)
+    page = open_page("Long face", one_pass_home)
     assert ONE_PLACEMENT in told(page)
     assert not page.error
 
