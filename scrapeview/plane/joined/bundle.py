@@ -14,7 +14,7 @@ from scrapeview.plane.joined.bundle_frame import natural_frame
 from scrapeview.plane.joined.bundle_guess import first_guess
 from scrapeview.plane.joined.bundle_problem import Problem
 from scrapeview.plane.joined.bundle_start import square_corners
-from scrapeview.plane.joined.graph import require_one_group, shared_pairs
+from scrapeview.plane.joined.graph import photos_apart, shared_tiles
 from scrapeview.plane.joined.sightings import (
     Marker,
     Sightings,
@@ -80,8 +80,8 @@ def solve_by_tiles(
         seen = without(seen, twice)
         problem, start, _ = first_guess(seen, lens_of_photo, lens)
     fit = adjust(problem, start, seen.weight)
-    _require_still_together(fit)
-    return replace(_solved(fit, given, paper), lying_twice=tuple(sorted(doubled)))
+    _require_agreement(seen, fit.problem.sightings)
+    return replace(_solved(fit, seen, paper), lying_twice=tuple(sorted(doubled)))
 
 
 def _lens_of_photo(sightings: Sightings) -> NDArray[np.intp]:
@@ -89,18 +89,19 @@ def _lens_of_photo(sightings: Sightings) -> NDArray[np.intp]:
     return np.unique(sizes, axis=0, return_inverse=True)[1].ravel()
 
 
-def _require_still_together(fit: Fit) -> None:
-    used = fit.problem.sightings
-    missing = sorted(set(range(used.photo_count)) - set(used.photo.tolist()))
-    if missing:
+def _require_agreement(seen: Sightings, used: Sightings) -> None:
+    """Refuse photographs that agree with the others on too few tiles to say where they look."""
+    given, kept = shared_tiles(seen), shared_tiles(used)
+    few = (given > 2) & (2 * kept <= given)
+    apart = photos_apart((kept > 0) & ~few)
+    if apart:
         raise PlaneError(
-            f"{photos_text(missing)} cannot be placed: the tiles lie otherwise there than in the "
+            f"{photos_text(apart)} cannot be placed: the tiles lie otherwise there than in the "
             "other photos. Photograph the face again without moving a tile, or leave it out."
         )
-    require_one_group(used.photo_count, shared_pairs(used))
 
 
-def _solved(fit: Fit, given: Sightings, paper: PaperScale) -> SolvedPhotos:
+def _solved(fit: Fit, seen: Sightings, paper: PaperScale) -> SolvedPhotos:
     problem = fit.problem
     used, unknowns = problem.sightings, problem.unpacked(fit.x)
     to_px = _to_px(problem, unknowns.homographies)
@@ -115,7 +116,7 @@ def _solved(fit: Fit, given: Sightings, paper: PaperScale) -> SolvedPhotos:
         tiles_mm={int(i): corners for i, corners in zip(used.ids, tiles_mm, strict=True)},
         position_error_mm=place_error,
         scale_error=float(np.hypot(scale_error, paper.error)),
-        left_out=_left_out(given, used),
+        left_out=_left_out(seen, used),
         lenses=tuple(lenses[i] for i in problem.lens_of_photo) if len(lenses) > 1 else (),
     )
     return _with_residuals(solved, used)
@@ -131,10 +132,12 @@ def _to_px(problem: Problem, homographies: Floats) -> Floats:
     return np.asarray(pixels @ homographies @ problem.reduce())
 
 
-def _left_out(given: Sightings, used: Sightings) -> tuple[tuple[int, int], ...]:
-    kept = set(zip(used.photo.tolist(), used.ids[used.tile].tolist(), strict=True))
-    seen = set(zip(given.photo.tolist(), given.ids[given.tile].tolist(), strict=True))
-    return tuple(sorted(seen - kept))
+def _left_out(seen: Sightings, used: Sightings) -> tuple[tuple[int, int], ...]:
+    kept, given = (
+        set(zip(rows.photo.tolist(), rows.ids[rows.tile].tolist(), strict=True))
+        for rows in (used, seen)
+    )
+    return tuple(sorted(given - kept))
 
 
 def _with_residuals(solved: SolvedPhotos, used: Sightings) -> SolvedPhotos:

@@ -4,16 +4,20 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from scrapeview.plane.joined.bundle_fit import Fit
 from scrapeview.plane.joined.bundle_problem import bent, by_homography
 from scrapeview.plane.projective import apply_homography, jacobian
 
 Floats = NDArray[np.float64]
-_OUTER = 0.8
+_OUTER = 0.9
 """From which share of the way from the middle to an end a place lies at the outer end."""
 _USED = 0.6
 """Share of a photograph's width and height, about its middle, that its errors are told for."""
+_TOLD_APART = 0.02
+"""Least relative determinant from which noise and print are told apart; ours, no source."""
+_LEAST_NOISE_PX = 0.01
 _HELD = 1e3
 """Weight of what holds the tiles as a whole, against that of what was seen."""
 
@@ -37,23 +41,60 @@ def errors_of(fit: Fit) -> tuple[float, float]:
 def _covariance(fit: Fit) -> Floats:
     """Return the covariance of all unknowns, against a rigid motion of all tiles together.
 
-    Inner constraints of a free network (P. Meissl, 1969): the tiles as a whole neither shift
-    nor turn.
+    Corners miss for two reasons: anew in every photograph, and as they were printed, alike in
+    all. How much of each follows from how alike the residuals of one tile are.
     """
-    problem, tiles = fit.problem, fit.problem.tile_slice
-    rows = problem.jacobian(fit.x)
+    rows, by_print = fit.problem.jacobian(fit.x), fit.problem.by_print(fit.x)
+    inverse = _free_inverse(fit, rows)
+    common = inverse @ (rows.T @ by_print).toarray()
+    seen, printed = _variances(fit.problem.residuals(fit.x), rows, by_print, common)
+    return np.asarray(seen * inverse + printed * common @ common.T)
+
+
+def _free_inverse(fit: Fit, rows: csr_array) -> Floats:
+    """Return the inverse of the normal equations under inner constraints.
+
+    Those of a free network (P. Meissl, 1969): the tiles as a whole neither shift nor turn.
+    """
+    tiles = fit.problem.tile_slice
     scale = np.sqrt(np.asarray(rows.multiply(rows).sum(axis=0)).ravel())
     held = np.zeros((3, len(fit.x)))
-    poses = problem.unpacked(fit.x).poses
+    poses = fit.problem.unpacked(fit.x).poses
     middle = poses[:, :2] - poses[:, :2].mean(axis=0)
     along, across = slice(tiles.start, tiles.stop, 3), slice(tiles.start + 1, tiles.stop, 3)
     held[0, along] = held[1, across] = 1
     held[2, along], held[2, across] = -middle[:, 1], middle[:, 0]
     held /= scale
-    held *= _HELD / np.maximum(np.linalg.norm(held, axis=1, keepdims=True), 1e-9)
+    held *= _HELD / np.linalg.norm(held, axis=1, keepdims=True)
     normal = (rows.T @ rows).toarray() / np.outer(scale, scale) + held.T @ held
     inverse = np.linalg.pinv(normal, rcond=1e-15, hermitian=True)
-    return np.asarray(fit.noise_px**2 * inverse / np.outer(scale, scale))
+    return np.asarray(inverse / np.outer(scale, scale))
+
+
+def _variances(
+    residuals: Floats, rows: csr_array, by_print: csr_array, common: Floats
+) -> tuple[float, float]:
+    """Return the variances of a corner as seen, px^2, and as printed, mm^2.
+
+    Moments of the residuals and of their sums over each printed corner equal their expectations
+    (C. R. Rao's quadratic estimation of variance components, 1971).
+    """
+    seen = len(residuals) - rows.shape[1] + 3
+    shared = (by_print.T @ by_print).toarray() - (rows.T @ by_print).toarray().T @ common
+    once = float(np.trace(shared))
+    twice = float((shared**2).sum())
+    alone = float(residuals @ residuals)
+    summed = float(((by_print.T @ residuals) ** 2).sum())
+    least = _LEAST_NOISE_PX**2
+    alike = max(alone / max(seen, 1), least)
+    together = seen * twice - once**2
+    # where hardly a tile is seen twice the two cannot be told apart, and need not be
+    if together <= _TOLD_APART * once**2:
+        return alike, 0.0
+    printed = (seen * summed - once * alone) / together
+    if printed <= 0:
+        return alike, 0.0
+    return max((alone - printed * once) / seen, least), printed
 
 
 def _tile_errors_mm(fit: Fit, spread: Floats) -> Floats:

@@ -32,13 +32,10 @@ class Fit:
         Of what was used, with the weights it had last.
     x : float array
         Packed unknowns.
-    noise_px : float
-        Standard deviation of a corner's coordinate.
     """
 
     problem: Problem
     x: Floats
-    noise_px: float
 
 
 def adjust(problem: Problem, start: Floats, given: Floats) -> Fit:
@@ -53,28 +50,58 @@ def adjust(problem: Problem, start: Floats, given: Floats) -> Fit:
     given : (M, 4) float array
         Weights of the corners by themselves.
     """
+    photo = problem.sightings.photo
     size = _noise(problem.lengths_px(start))
     x = _least_squares(problem, start, "soft_l1", max(2 * size, 0.3))
+    unsharp = _unsharpness(problem.weighed(given, problem.noise_px), x)[photo]
+    if (unsharp > 1).any():
+        # else the sharp photographs' tiles would be judged by where an unsharp one has them
+        noise = _noise(problem.lengths_px(x) * given / unsharp[:, None])
+        x = _least_squares(_weighed(problem, given, noise, unsharp), x, "soft_l1", noise)
     used = np.zeros(given.shape, dtype=bool)
     for _ in range(_ROUNDS):
-        off = problem.lengths_px(x)
-        noise = _photo_noise(off * given, problem.sightings.photo)
-        before, used = used, _fitting(off * given, noise, problem)
-        share = np.median(noise) / np.maximum(noise, _UNSHARP * np.median(noise)) * _UNSHARP
-        problem = problem.weighed(given * used * share[:, None], float(np.median(noise)))
+        off = problem.lengths_px(x) * given / unsharp[:, None]
+        noise = _noise(off)
+        before, used = used, _fitting(off / noise, problem)
+        problem = _weighed(problem, given * used, noise, unsharp)
         x = _least_squares(problem, x, "linear", 1.0)
         if (used == before).all():
             break
-    problem, x = problem.only_used(x)
-    return Fit(problem, x, _noise_left(problem, x))
+    return Fit(*problem.only_used(x))
 
 
-def _fitting(off: Floats, noise: Floats, problem: Problem) -> Bools:
+def _weighed(problem: Problem, weight: Floats, noise_px: float, unsharp: Floats) -> Problem:
+    return problem.weighed(weight / unsharp[:, None], noise_px)
+
+
+def _unsharpness(problem: Problem, x: Floats) -> Floats:
+    """Return the noise (P,) of each photograph over that of all, at least 1.
+
+    Of one that seems unsharp, its noise is what it leaves where it is solved by itself: one that
+    is sharp, but shows the tiles otherwise than the others, is not to pass for unsharp.
+    """
+    seen = problem.sightings
+    off = problem.lengths_px(x) * seen.weight
+    pooled = _noise(off)
+    unsharp = np.ones(seen.photo_count)
+    for photo in range(seen.photo_count):
+        rows = seen.photo == photo
+        free = 5 * int(rows.sum()) - 8
+        if _noise(off[rows]) <= _UNSHARP * pooled or free <= 0:
+            continue
+        alone = problem.weighed(seen.weight * rows[:, None], pooled)
+        own = alone.lengths_px(_least_squares(alone, x, "soft_l1", pooled))[rows]
+        own_noise = _noise(own * seen.weight[rows]) * float(np.sqrt(8 * rows.sum() / free))
+        if own_noise > _UNSHARP * pooled:
+            unsharp[photo] = own_noise / pooled
+    return unsharp
+
+
+def _fitting(relative: Floats, problem: Problem) -> Bools:
     """Which corners (M, 4) fit: not those far off, nor tiles that do not fit as a whole."""
     seen = problem.sightings
-    used = off <= _CORNER_TIMES * noise[:, None]
-    used &= (used.sum(axis=1) > 2)[:, None]
-    relative = off / noise[:, None]
+    used = relative <= _CORNER_TIMES
+    used &= (used.sum(axis=1) > 1)[:, None]
     count = len(seen.ids)
     sighted = np.bincount(seen.tile, minlength=count)
     dropped = np.bincount(seen.tile, weights=~used.any(axis=1), minlength=count)
@@ -87,20 +114,6 @@ def _fitting(off: Floats, noise: Floats, problem: Problem) -> Bools:
 
 def _noise(off: Floats) -> float:
     return max(float(np.median(off)) / RAYLEIGH_MEDIAN, _LEAST_NOISE_PX)
-
-
-def _photo_noise(off: Floats, photo: NDArray[np.intp]) -> Floats:
-    """Return the noise (M,) of the photograph of each sighting."""
-    each = {p: _noise(off[photo == p]) for p in set(photo.tolist())}
-    pooled = _noise(off)
-    return np.array([max(each[p], pooled) for p in photo.tolist()])
-
-
-def _noise_left(problem: Problem, x: Floats) -> float:
-    """Return the standard deviation of a coordinate, for the unknowns that were solved for."""
-    residuals = problem.residuals(x)
-    free = 2 * int((problem.sightings.weight > 0).sum()) - (len(x) - 2 * problem.lens_count - 3)
-    return max(float(np.sqrt((residuals**2).sum() / max(free, 1))), _LEAST_NOISE_PX)
 
 
 def _least_squares(problem: Problem, start: Floats, loss: str, scale_px: float) -> Floats:

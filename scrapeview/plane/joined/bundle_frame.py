@@ -7,7 +7,7 @@ from scrapeview.plane.joined.bundle_start import square_corners
 from scrapeview.plane.projective import jacobian
 
 Floats = NDArray[np.float64]
-_ELONGATED = 2.0
+_ELONGATED = 1.5
 """Spread of the tiles along over across, from which they lie in a row; ours, no source."""
 _RIGHT = np.array([1.0, 0.5])
 """What counts as to the right in the first photograph; a row that runs down runs to the foot."""

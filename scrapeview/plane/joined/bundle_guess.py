@@ -30,7 +30,7 @@ def first_guess(
     ideal = _undistorted(sightings, k1[lens_of_photo])
     frames = [own_frame(ideal, photo) for photo in range(sightings.photo_count)]
     links = graph.links_between(frames, sightings.sides_mm)
-    graph.require_one_group(sightings.photo_count, [(link.first, link.second) for link in links])
+    graph.require_one_group(sightings.photo_count, links)
     places = graph.first_places(sightings.photo_count, links)
     twice = graph.lying_twice(frames, places, sightings.sides_mm)
     poses = graph.common_poses(frames, places, len(sightings.ids))

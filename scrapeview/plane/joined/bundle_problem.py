@@ -130,6 +130,23 @@ class Problem:
 
     def jacobian(self, x: Floats) -> csr_array:
         """Return the Jacobian of the residuals, sparse: each depends on 13 unknowns at most."""
+        return self._sparse(self._derivatives(x))
+
+    def by_print(self, x: Floats) -> csr_array:
+        """Return the derivatives of the residuals by where each corner was printed, mm.
+
+        Columns are (x, y) of each corner of each tile, along the axes of the plane.
+        """
+        values = self._derivatives(x)[..., _EIGHT : _EIGHT + 2]
+        seen = self.sightings
+        corner = 4 * seen.tile[:, None] + np.arange(4)
+        columns = np.repeat(2 * corner[..., None] + np.arange(2), 2, axis=1).ravel()
+        start = 2 * np.arange(values.size // 2 + 1)
+        ends = np.append(start, np.full(2 * self.lens_count, start[-1]))
+        return csr_array((values.ravel(), columns, ends), shape=(len(ends) - 1, 8 * len(seen.ids)))
+
+    def _derivatives(self, x: Floats) -> Floats:
+        """Return derivatives (M, 4, 2, 11 or 13), weighed: by homography, place, turn and lens."""
         unknowns = self.unpacked(x)
         ideal, places, turned, depth = self._ideal(unknowns)
         matrices = unknowns.homographies[self.sightings.photo][:, None]
@@ -142,8 +159,7 @@ class Problem:
         parts = [by_ideal @ np.concatenate(by_all, axis=3)]
         if self.lens_count:
             parts.append(by_lens)
-        values = np.concatenate(parts, axis=3) * self._scale[..., None, None]
-        return self._sparse(values)
+        return np.asarray(np.concatenate(parts, axis=3) * self._scale[..., None, None])
 
     def _ideal(self, unknowns: Unknowns) -> tuple[Floats, Floats, Floats, Floats]:
         """Return corners for an ideal camera, on the reduced plane, from their tile, and depth."""

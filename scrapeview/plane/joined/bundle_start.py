@@ -198,6 +198,7 @@ def _robust_linear(equations: Floats, wanted: Floats) -> Floats:
         jac=lambda _: equations,
         loss="soft_l1",
         f_scale=_NOTED,
-        max_nfev=50,
+        ftol=1e-4,
+        max_nfev=20,
     )
     return np.asarray(fit.x, dtype=np.float64)

@@ -38,7 +38,7 @@ def links_between(frames: list[OwnFrame], sides_mm: Floats) -> list[Link]:
     return found
 
 
-def require_one_group(count: int, links: list[tuple[int, int]]) -> None:
+def require_one_group(count: int, links: list[Link]) -> None:
     """Refuse photographs that do not all hang together.
 
     Raises
@@ -46,18 +46,25 @@ def require_one_group(count: int, links: list[tuple[int, int]]) -> None:
     PlaneError
         Which names the photographs that hang together with no others, or not with most.
     """
-    pairs = np.array(links, dtype=int).reshape(-1, 2)
-    graph = csr_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-    groups, group = connected_components(graph, directed=False)
+    linked = np.zeros((count, count), dtype=bool)
+    linked[[link.first for link in links], [link.second for link in links]] = True
+    apart = photos_apart(linked)
+    if apart:
+        raise PlaneError(
+            f"{photos_text(apart)} {'shares' if len(apart) == 1 else 'share'} no tile with the "
+            "others: photograph the face so that each photo shows at least two tiles of the next."
+        )
+
+
+def photos_apart(linked: NDArray[np.bool_]) -> list[int]:
+    """Return the smallest group of photographs that is not linked (P, P) with most; or none."""
+    groups, group = connected_components(csr_array(linked), directed=False)
     if groups == 1:
-        return
-    largest = int(np.bincount(group).argmax())
-    smallest = min(set(group.tolist()) - {largest}, key=lambda g: (group == g).sum())
-    apart = np.flatnonzero(group == smallest).tolist()
-    raise PlaneError(
-        f"{photos_text(apart)} {'shares' if len(apart) == 1 else 'share'} no tile with the others: "
-        "photograph the face so that each photo shows at least two tiles of the next."
-    )
+        return []
+    sizes = np.bincount(group)
+    largest = int(sizes.argmax())
+    smallest = min(set(range(groups)) - {largest}, key=lambda number: int(sizes[number]))
+    return [int(photo) for photo in np.flatnonzero(group == smallest)]
 
 
 def first_places(count: int, links: list[Link]) -> list[Floats]:
@@ -100,12 +107,11 @@ def lying_twice(frames: list[OwnFrame], places: list[Floats], sides_mm: Floats) 
     return [tile for tile, width in enumerate(wide) if width > 1.5 * sides_mm[tile]]
 
 
-def shared_pairs(sightings: Sightings) -> list[tuple[int, int]]:
-    """Return the pairs of photographs that share a tile."""
+def shared_tiles(sightings: Sightings) -> NDArray[np.intp]:
+    """Return how many tiles each two photographs (P, P) both show, each pair once."""
     shows = np.zeros((sightings.photo_count, len(sightings.ids)), dtype=int)
     shows[sightings.photo, sightings.tile] = 1
-    first, second = np.nonzero(np.triu(shows @ shows.T, 1))
-    return list(zip(first.tolist(), second.tolist(), strict=True))
+    return np.triu(shows @ shows.T, 1)
 
 
 def _told(frames: list[OwnFrame], places: list[Floats], tile_count: int) -> list[Floats]:
