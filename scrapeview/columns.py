@@ -114,8 +114,16 @@ COLUMNS = (
     Column("faces", "passes", "int32", "", "passes there are"),
     Column("faces", "waiting", "bool", "", "whether it waits for a print"),
     Column("faces", "last_printed_at", "str", "", "time of its last print"),
-    Column("faces", "contact_percent", "float64", "%", "contact of the last pass"),
-    Column("faces", "points_per_square_inch", "float64", "1/in2", "points of the last pass"),
+    Column(
+        "faces", "contact_percent", "float64", "%", "contact of the last pass, placements by area"
+    ),
+    Column(
+        "faces",
+        "points_per_square_inch",
+        "float64",
+        "1/in2",
+        "of the last pass, placements by area",
+    ),
     Column("faces", "count_reliable", "bool", "", "whether that count can be relied on"),
     Column("faces", "is_print", "bool", "", "whether a print was found there at all"),
     Column("faces", "target_contact_least_percent", "float64", "%", "contact asked at least"),

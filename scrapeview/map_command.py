@@ -124,14 +124,14 @@ def _chosen(
         known = ", ".join(map(str, numbers))
         raise RecordError(f"The face '{face}' has no print of pass {asked}; it has {known}.")
     if placement is not None:
-        alike = [row for row in rows if row["placement"] == placement]
+        alike = [row for row in rows if placement in (row["placement"], _named(row))]
         if not alike:
             raise RecordError(
                 f"Pass {asked} has no print with the placement '{placement}'; it has "
                 f"{_placements(rows)}."
             )
         rows = alike
-    elif len({row["placement"] for row in rows}) > 1:
+    elif len({_place(row) for row in rows}) > 1:
         raise RecordError(
             f"Pass {asked} has several prints: name one with --placement, {_placements(rows)}."
         )
@@ -139,4 +139,16 @@ def _chosen(
 
 
 def _placements(rows: list[Any]) -> str:
-    return " or ".join(f"'{name}'" for name in dict.fromkeys(row["placement"] for row in rows))
+    return " or ".join(f"'{name}'" for name in dict.fromkeys(_named(row) for row in rows))
+
+
+def _named(row: Any) -> str:
+    """Return what a print is called: its placement, else its number where that was not named."""
+    return row["placement"] or f"print {row['print_id']}"
+
+
+def _place(row: Any) -> tuple[str, ...]:
+    """Return what tells the place of one print from that of another."""
+    from scrapeview.record.schema import PLACED
+
+    return tuple(str(row[name]) for name in PLACED)

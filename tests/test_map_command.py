@@ -8,6 +8,7 @@ from typer.testing import CliRunner
 
 from scrapeview.face_reading import read_for_face
 from scrapeview.map_command import map_
+from scrapeview.placements import Placement
 from scrapeview.record import FacePlan, Record
 from scrapeview.targets import Target
 
@@ -66,6 +67,22 @@ def test_sheets_are_written_and_what_to_do_is_said(tmp_path):
     assert "Mill, Table: top way" in text
     assert "pass 1" in text
     assert "4 in long" in text
+
+
+def test_prints_of_places_that_have_no_name_are_asked_for_by_their_numbers(shop, tmp_path):
+    first, second, third = shop.prints(1)
+    for number, printed in enumerate((second, third)):
+        place = Placement(start_mm=400.0 * number, length_mm=450.0)
+        shop.change_placement(printed.print_id, place)
+    result = run(1, tmp_path / "map.pdf")
+    assert result.exit_code == 2
+    assert f"'print {second.print_id}' or 'print {third.print_id}'" in result.stderr
+    named = f"print {second.print_id}"
+    assert run(1, tmp_path / "map.png", "--placement", named).exit_code == 0
+    # of one place printed twice it is the last print
+    shop.change_placement(third.print_id, Placement(start_mm=0.0, length_mm=450.0))
+    assert run(1, tmp_path / "map.pdf").exit_code == 0
+    assert first.placement == ""
 
 
 @pytest.mark.usefixtures("shop")
