@@ -110,12 +110,10 @@ def is_long(plan: FacePlan) -> bool:
 
 def bounds_of(plan: FacePlan, stretches: Sequence[Stretch]) -> Box:
     """Return the box that a strip of the face shows, mm: the face, and what reaches past it."""
-    ends = [one.end_mm for one in stretches]
-    starts = [one.start_mm for one in stretches]
-    return (
-        min(0.0, *starts, 0.0), 0.0,
-        max(plan.width_mm, *ends, 1.0), max(plan.height_mm, 1.0),
-    )  # fmt: skip
+    starts, ends = [one.start_mm for one in stretches], [one.end_mm for one in stretches]
+    # a round face has its diameter only
+    height_mm = plan.width_mm if plan.shape == "round" else plan.height_mm
+    return min(0.0, *starts, 0.0), 0.0, max(plan.width_mm, *ends, 1.0), max(height_mm, 1.0)
 
 
 def placed_print(stretch: Stretch, reading: Reading) -> PlacedPrint:

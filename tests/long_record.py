@@ -124,6 +124,13 @@ def keep_long_face(record: Record, made: LongFace = SMALL, *, told: bool = True)
     return face.face_id
 
 
+def fill_long(home: Path) -> None:
+    """Make a record of a long face of two passes in a folder, for tests to share."""
+    record = Record.open(home)
+    keep_long_face(record, LongFace(passes=2))
+    record.close()
+
+
 def photograph(made: LongFace, number: int, placement: Placement) -> tuple[bytes, Plane]:
     """Return the computed photograph of one placement in one pass, and the plane of its stretch."""
     start_mm, length_mm = placement.start_mm, placement.length_mm

@@ -3,7 +3,7 @@
 import shutil
 
 import pytest
-from long_record import SMALL, TWO_WAYS, keep_joined, keep_long_face
+from long_record import SMALL, TWO_WAYS, fill_long, keep_joined, keep_long_face
 
 from scrapeview.charts import long_words as words
 from scrapeview.charts.long_stretches import followed
@@ -23,13 +23,7 @@ SHORT = type(SMALL)(passes=2)
 @pytest.fixture(scope="module")
 def long_made(made_once):
     """Folder of a record with a long face of two passes; to be copied, not changed."""
-
-    def fill(home):
-        record = Record.open(home)
-        keep_long_face(record, SHORT)
-        record.close()
-
-    return made_once.folder("long", fill)
+    return made_once.folder("long", fill_long)
 
 
 @pytest.fixture(scope="module")
