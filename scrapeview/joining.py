@@ -26,7 +26,8 @@ from scrapeview.plane.joined.gaps import (
     washed_out_cells,
 )
 from scrapeview.plane.joined.joined import Joined, joined_from_dict
-from scrapeview.plane.joined.levelling import level_photos, levelled
+from scrapeview.plane.joined.levelling import level_photos
+from scrapeview.plane.joined.levels import levelled
 from scrapeview.plane.joined.map_grid import MapGrid, grid_for, reduction_for
 from scrapeview.plane.joined.map_sources import MapSource, notes_on, sources_table
 from scrapeview.plane.joined.overlap import solve_by_print
@@ -134,7 +135,10 @@ def map_from(
     told(0.75, "levelling light and contrast")
     washed_out = [washed_out_mask(each.rgb, grid.px_per_mm) for each in warped]
     levels = level_photos(warped, washed_out, grid.cell_px)
-    pictures = [levelled(each, number, levels) for number, each in enumerate(warped)]
+    pictures = [
+        levelled(each, number, levels, washed)
+        for number, (each, washed) in enumerate(zip(warped, washed_out, strict=True))
+    ]
     told(0.85, "choosing the best view of every spot")
     candidates = [
         candidate(each, rgb, washed, grid)

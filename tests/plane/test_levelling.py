@@ -6,7 +6,8 @@ import cv2
 import numpy as np
 import pytest
 
-from scrapeview.plane.joined.levelling import level_photos, levelled
+from scrapeview.plane.joined.levelling import level_photos
+from scrapeview.plane.joined.levels import levelled
 from scrapeview.plane.joined.warped import Warped
 
 CELL_PX = 4
@@ -41,13 +42,16 @@ def photographed(light, number, gain=(1, 1, 1), contrast=1.0, slope=(0, 0), nois
     )  # fmt: skip
 
 
+NOTHING = np.zeros((HEIGHT, WIDTH), bool)
+
+
 def nothing_washed_out(photos):
-    return [np.zeros((HEIGHT, WIDTH), bool) for _ in photos]
+    return [NOTHING] * len(photos)
 
 
 def steps_between(photos, levels):
     """Median difference of levelled neighbours, grey levels, in metal and in film by channel."""
-    shown = [levelled(photo, n, levels).astype(float) for n, photo in enumerate(photos)]
+    shown = [levelled(photo, n, levels, NOTHING).astype(float) for n, photo in enumerate(photos)]
     steps = []
     for left, right in pairwise(shown):
         one, two = left[:, STEP:], right[:, : WIDTH - STEP]
@@ -114,5 +118,5 @@ def test_photographs_that_share_nothing_stay_as_they_are(light):
     photos = [photographed(light, 0), photographed(light, 5, gain=(1.3, 1.3, 1.3))]
     levels = level_photos(photos, nothing_washed_out(photos), CELL_PX)
     for number, photo in enumerate(photos):
-        changed = levelled(photo, number, levels).astype(int) - photo.rgb
+        changed = levelled(photo, number, levels, NOTHING).astype(int) - photo.rgb
         assert np.abs(changed).max() <= 1

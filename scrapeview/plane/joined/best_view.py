@@ -25,6 +25,7 @@ _MIDDLE_WEIGHT = 0.4
 _BORDER_WEIGHT = 1.0
 _BORDER_MM = 4.0
 _WASHED_WEIGHT = 100.0
+_BROAD_GLARE_MM = 4.0
 _SCALE_OF_USE = 1.5
 """More pixels than this many times the map's show nothing more on it."""
 _DETAIL_REACH_MM = 8.0
@@ -43,7 +44,7 @@ class Candidate(NamedTuple):
     valid : (h, w) bool array
         Cells that it shows wholly.
     washed_out : (h, w) bool array
-        Cells that glare has mostly washed out in it.
+        Cells that broad glare has washed out in it; a flash is left to the reading.
     cost : (h, w) float32 array
         How badly it shows each, in doublings of detail.
     grey : (h, w) float32 array
@@ -80,7 +81,7 @@ def candidate(
     size = (width, height)
     grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
     valid = _share(warped.valid, size) > 0.999
-    washed = _share(washed_out, size) > 0.5
+    washed = _broad(_share(washed_out, size) > 0.5, grid.cell_mm)
     scale = np.minimum(warped.scale, _SCALE_OF_USE * grid.px_per_mm)
     cost = -_SCALE_WEIGHT * np.log2(np.maximum(_enlarged(scale, size), 1e-3))
     cost -= _DETAIL_WEIGHT * np.log2(_detail(grey, warped.valid, size, grid))
@@ -116,6 +117,12 @@ def best_labels(candidates: Sequence[Candidate], cells: tuple[int, int]) -> NDAr
         least[part][better] = each.cost[better]
         labels[part][better] = number
     return labels
+
+
+def _broad(washed_out: NDArray[np.bool_], cell_mm: float) -> NDArray[np.bool_]:
+    across = 2 * round(_BROAD_GLARE_MM / cell_mm / 2) + 1
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across))
+    return np.asarray(cv2.morphologyEx(washed_out.astype(np.uint8), cv2.MORPH_OPEN, disc)) > 0
 
 
 def _share(mask: NDArray[np.bool_], size: tuple[int, int]) -> NDArray[np.float32]:

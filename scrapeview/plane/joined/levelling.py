@@ -8,7 +8,6 @@ of overlaps adds up its errors, all are drawn a little towards a = 0 and b = 1.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from typing import NamedTuple
 
@@ -18,50 +17,23 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.sparse import lil_matrix
 
-from scrapeview.photo.measures import linear_light
+from scrapeview.plane.joined.levels import FLOOR, LIGHT, Levels
 from scrapeview.plane.joined.warped import Warped
 
-_FLOOR = 0.003
-"""Share of full light added before the logarithm, so that noise in darks does not count."""
 _SAMPLE_CELLS = 2
 """Light is compared in squares of this many cells: wider than photographs lie apart."""
 _FEWEST_SAMPLES = 60
 _BLOCKS = 5
 """Offsets and slopes come from medians in blocks of a tenth of a photograph's width."""
+_BROAD_SAMPLES, _VEIL_SAMPLES = 3, 8
+"""Glare wider than about 4 mm veils what lies within about 12 mm of it; ours, no source."""
+_SPREAD_OF_MEDIAN = 1.4826
+"""Standard deviation of normal errors over their median absolute value."""
 _QUANTILES = np.linspace(0.02, 0.98, 33)
 _NOISE = 0.03
 """Log light two photographs of one spot differ by, after levelling; ours, no source."""
 _OFFSET_PRIOR, _CONTRAST_PRIOR, _SLOPE_PRIOR = 0.5, 0.15, 0.15
 """How far exposures, tone curves and light across a photograph usually differ, log light."""
-_MIDDLING = 0.1
-"""Linear light between bare metal's and marking's."""
-_ROOTS = 4096
-_LIGHT = np.array([linear_light(level) for level in range(256)], dtype=np.float32)
-
-
-@dataclass(frozen=True, eq=False)
-class Levels:
-    """What levels each of K photographs, by channel: log I' = offset + slope . u + contrast log I.
-
-    Attributes
-    ----------
-    offset, contrast : (K, 3) float arrays
-    slope : (K, 3, 2) float array
-        Along x and y; u runs from -1 to 1 over the photograph's part of the map.
-    """
-
-    offset: NDArray[np.float64]
-    contrast: NDArray[np.float64]
-    slope: NDArray[np.float64]
-
-    @property
-    def gain(self) -> NDArray[np.float64]:
-        """Times (K, 3) by which middling light of each channel is made brighter."""
-        return np.asarray(np.exp(self.offset + (self.contrast - 1) * np.log(_MIDDLING)))
-
-    def slopes_told(self) -> tuple[tuple[tuple[float, float], ...], ...]:
-        """Return the slopes as plain numbers."""
-        return tuple(tuple((float(x), float(y)) for x, y in photo) for photo in self.slope)
 
 
 class _Pair(NamedTuple):
@@ -106,55 +78,29 @@ def level_photos(
     return Levels(offset, contrast, slope)
 
 
-def levelled(warped: Warped, number: int, levels: Levels) -> NDArray[np.uint8]:
-    """Return a photograph's pixels (h, w, 3) as they are after levelling.
-
-    Parameters
-    ----------
-    warped : Warped
-    number : int
-        Which of the levelled photographs it is.
-    levels : Levels
-    """
-    height, width = warped.rgb.shape[:2]
-    along, down = np.linspace(-1, 1, width), np.linspace(-1, 1, height)
-    channels = []
-    for channel in range(3):
-        logs = levels.offset[number, channel] + levels.contrast[number, channel] * np.log(
-            _LIGHT + _FLOOR
-        )
-        light = cv2.LUT(
-            np.ascontiguousarray(warped.rgb[..., channel]), np.exp(logs).astype(np.float32)
-        )
-        x, y = levels.slope[number, channel]
-        light = light * np.exp(x * along).astype(np.float32)[None, :]
-        light *= np.exp(y * down).astype(np.float32)[:, None]
-        light -= np.float32(_FLOOR)
-        np.clip(light, 0, 1, out=light)
-        root = cv2.sqrt(light)
-        root *= np.float32(_ROOTS - 1)
-        channels.append(_SHOWN[np.rint(root).astype(np.uint16)])
-    return np.asarray(cv2.merge(channels), np.uint8)
-
-
-def _shown_levels() -> NDArray[np.uint8]:
-    """8-bit sRGB of light whose root is the index, so that darks keep their steps."""
-    light = np.linspace(0, 1, _ROOTS) ** 2
-    return np.rint(np.interp(light, _LIGHT, np.arange(256))).astype(np.uint8)
-
-
-_SHOWN = _shown_levels()
-
-
 def _shrunk(warped: Warped, washed_out: NDArray[np.bool_], cell_px: int) -> _Small:
     step = cell_px * _SAMPLE_CELLS
     height, width = (side // step for side in warped.valid.shape)
-    light = cv2.LUT(warped.rgb, _LIGHT)
+    light = cv2.LUT(warped.rgb, LIGHT)
     light = cv2.resize(light, (width, height), interpolation=cv2.INTER_AREA)
-    bad = (~warped.valid | washed_out).astype(np.float32)
-    usable = cv2.resize(bad, (width, height), interpolation=cv2.INTER_AREA) == 0
-    log_light = np.log(light + np.float32(_FLOOR))
+    glare, beyond = (
+        cv2.resize(mask.astype(np.float32), (width, height), interpolation=cv2.INTER_AREA)
+        for mask in (washed_out, ~warped.valid)
+    )
+    usable = (glare + beyond == 0) & ~_veiled(glare > 0.5)
+    log_light = np.log(light + np.float32(FLOOR))
     return _Small(log_light, usable, warped.column // step, warped.row // step)
+
+
+def _veiled(washed_out: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """What lies so near to broad glare that it is brightened by it."""
+    broad = cv2.morphologyEx(washed_out.astype(np.uint8), cv2.MORPH_OPEN, _disc(_BROAD_SAMPLES))
+    return np.asarray(cv2.dilate(broad, _disc(2 * _VEIL_SAMPLES + 1))) > 0
+
+
+def _disc(across: int) -> NDArray[np.uint8]:
+    shape = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across))
+    return np.asarray(shape, np.uint8)
 
 
 def _shared(small: Sequence[_Small], first: int, second: int) -> _Pair | None:
@@ -233,7 +179,11 @@ def _offsets(
     weight = np.concatenate([block.weight for block in blocks]) / _NOISE
     prior = np.tile([1 / _OFFSET_PRIOR, 1 / _SLOPE_PRIOR, 1 / _SLOPE_PRIOR], count)
     for channel in range(3):
-        found = _solved(dense, wanted[:, channel], weight, prior).reshape(count, 3)
+        found = _solved(dense, wanted[:, channel], weight, prior)
+        left = np.abs(dense @ found - wanted[:, channel])
+        # where glare, not exposure, makes photographs differ, what usually holds weighs more
+        trust = min(1.0, _NOISE / max(1e-9, _SPREAD_OF_MEDIAN * float(np.median(left))))
+        found = _solved(dense, wanted[:, channel], trust * weight, prior).reshape(count, 3)
         offset[:, channel], slope[:, channel] = found[:, 0], found[:, 1:]
     return offset, slope
 

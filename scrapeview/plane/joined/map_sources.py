@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scrapeview.columns import table
 from scrapeview.photo.measures import edge_width_mm
 from scrapeview.plane.cards import TILES
-from scrapeview.plane.joined.levelling import Levels
+from scrapeview.plane.joined.levels import Levels
 from scrapeview.plane.joined.map_grid import MapGrid, shown_by
 from scrapeview.plane.joined.solved import SolvedPhotos
 from scrapeview.plane.joined.warped import Warped
