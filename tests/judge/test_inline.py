@@ -208,3 +208,42 @@ def test_sides_are_chains_of_their_own(short):
         ("far 0", "far 1"), ("near 0", "near 1")
     ]  # fmt: skip
     assert all(joint.step is not None for joint in joints)
+
+
+def test_ways_that_lie_in_different_planes_still_make_one_line(short):
+    """The near way 3 um higher than the far one, all along: no joint stands off for it."""
+    height, _ = short
+    lifted = height.height_um.copy()
+    lifted[80:] += 3.0
+    metal = height.metal.copy()
+    metal[60:100] = False
+    ways = replace(height, height_um=lifted, metal=metal)
+    prints = prints_along(ways, TWO, [RUB] * 2, ways_mm=((0.0, 30.0), (50.0, 80.0)))
+    joint = only_joint(prints)
+    assert not joint.step.stands_off
+    assert not joint.tilt_along.stands_off
+
+
+def test_regions_end_to_end_are_one_way(short):
+    _, deviation_um = short
+    prints = printed(short, Bend(at_mm=JOINT_MM, step_um=3.0))
+    parted = []
+    for one in prints:
+        x0, x1 = one.placement.start_mm, one.placement.end_mm
+        regions = (box(x0, 0, JOINT_MM - 10, 80.0), box(JOINT_MM + 10, 0, x1, 80.0))
+        reading = replace(one.printed.reading, regions_mm=regions)
+        parted.append(replace(one, printed=replace(one.printed, reading=reading)))
+    step = only_joint(parted).step
+    assert step.low < 3.0 / deviation_um < step.high
+    assert step.stands_off
+
+
+def test_many_placements_are_fitted_a_few_at_a_time():
+    size = (1080.0, 60.0)
+    laid = tuple((at, at + 280.0) for at in np.arange(0.0, 801.0, 160.0))
+    height, deviation_um = textured(5, size, px_per_mm=1.0)
+    bends = [Bend(at_mm=laid[3][0] + 60, step_um=4.0)]
+    joints = in_line(prints_along(bent(height, bends), laid, [RUB] * len(laid))).joints
+    assert len(joints) == 5
+    assert [joint.step.stands_off for joint in joints] == [False, False, True, False, False]
+    assert joints[2].step.low < 4.0 / deviation_um < joints[2].step.high

@@ -15,6 +15,8 @@ Numbers = NDArray[np.intp]
 
 MOST_BLOCKS = 450
 """So many keep an estimate within a third of a second."""
+FITTED_AT_ONCE = 4
+"""Placements; more of them are fitted four at a time."""
 SMALLEST_MM = 8.0
 """Side of a block that still holds several marks."""
 LEAST_ROWS = 2
@@ -68,33 +70,42 @@ def blocks_of(
     spans_mm: Sequence[tuple[float, float]] | None = None,
     *,
     side_mm: float | None = None,
+    each_region: bool = False,
 ) -> Blocks:
     """Part the face that some readings show into blocks.
 
     Parameters
     ----------
     readings : sequence of Reading
-        One a placement, in millimetres of the same face; their regions are in the same order.
+        One a placement, in millimetres of the same face.
     spans_mm : sequence of (float, float), optional
         From where to where along the face each placement reached; all that it shows if left out.
     side_mm : float, optional, keyword-only
         Side of a block; about as many blocks as can be handled soon if left out.
+    each_region : bool, keyword-only
+        Whether each region of a reading is a way; else those that lie in one line along the face
+        are one.
     """
     spans = spans_mm or [(-np.inf, np.inf)] * len(readings)
-    masks = [_ways(reading) for reading in readings]
-    ways = max(len(found) for found in masks)
+    ways = _ways_of(readings, each_region=each_region)
+    masks = [_region_masks(reading) for reading in readings]
     side = side_mm or _side_mm(readings, masks)
     rows: list[Values] = []
     first = 0
-    for way in range(ways):
-        shown = [i for i, found in enumerate(masks) if way < len(found)]
-        grid = _grid([readings[i] for i in shown], way, side)
-        for i in shown:
-            rows.append(_rows(readings[i], masks[i][way], grid, spans[i], (first, i, way)))
+    for way in range(1 + max(number for numbers in ways for number in numbers)):
+        shown = [i for i, numbers in enumerate(ways) if way in numbers]
+        mine = [[k for k, number in enumerate(ways[i]) if number == way] for i in shown]
+        outlines = [
+            readings[i].regions_mm[k] for i, own in zip(shown, mine, strict=True) for k in own
+        ]
+        grid = _grid(outlines, side)
+        for i, own in zip(shown, mine, strict=True):
+            known = np.any([masks[i][k] for k in own], axis=0)
+            rows.append(_rows(readings[i], known, grid, spans[i], (first, i, way)))
         first += grid.shape[0] * grid.shape[1]
-    share, known, x, y, block, placement, way_of = np.concatenate(rows).T
+    share, known_of, x, y, block, placement, way_of = np.concatenate(rows).T
     return Blocks(
-        share, known, x, y, block.astype(int), placement.astype(int), way_of.astype(int), side
+        share, known_of, x, y, block.astype(int), placement.astype(int), way_of.astype(int), side
     )
 
 
@@ -104,7 +115,30 @@ def tells(share: Values, least: int) -> bool:
     return telling >= max(least, TELLING_SHARE * len(share))
 
 
-def _ways(reading: Reading) -> list[Mask]:
+def _ways_of(readings: Sequence[Reading], *, each_region: bool) -> list[list[int]]:
+    """Number of the way of each region of each reading, from the far side."""
+    if each_region:
+        return [list(range(len(reading.regions_mm))) for reading in readings]
+    lines = [
+        [(float(r[:, 1].min()), float(r[:, 1].max())) for r in reading.regions_mm]
+        for reading in readings
+    ]
+    ways: list[tuple[float, float]] = []
+    for low, high in sorted({line for own in lines for line in own}, key=sum):
+        if ways and low < (ways[-1][0] + ways[-1][1]) / 2:
+            ways[-1] = min(ways[-1][0], low), max(ways[-1][1], high)
+        else:
+            ways.append((low, high))
+    return [
+        [
+            next(i for i, way in enumerate(ways) if way[0] <= low and high <= way[1])
+            for low, high in own
+        ]
+        for own in lines
+    ]
+
+
+def _region_masks(reading: Reading) -> list[Mask]:
     """What is known of each region."""
     known = known_mask(reading)
     if len(reading.regions_mm) == 1:
@@ -120,14 +154,15 @@ def _side_mm(readings: Sequence[Reading], masks: Sequence[Sequence[Mask]]) -> fl
         for reading, found in zip(readings, masks, strict=True)
         for mask in found
     )
-    wished = max(SMALLEST_MM, float(np.sqrt(area_mm2 / MOST_BLOCKS)))
+    most = MOST_BLOCKS * max(1.0, len(readings) / FITTED_AT_ONCE)
+    wished = max(SMALLEST_MM, float(np.sqrt(area_mm2 / most)))
     breadth = min(float(np.ptp(r[:, 1])) for reading in readings for r in reading.regions_mm)
     # rounded up, so that blocks do not become many more than wished
     return max(SMALLEST_MM / 2, breadth / max(LEAST_ROWS, int(breadth / wished)))
 
 
-def _grid(readings: Sequence[Reading], way: int, side_mm: float) -> FaceGrid:
-    corners = np.concatenate([reading.regions_mm[way] for reading in readings])
+def _grid(outlines: Sequence[Values], side_mm: float) -> FaceGrid:
+    corners = np.concatenate(outlines)
     low, high = corners.min(axis=0), corners.max(axis=0)
     columns, rows = (max(1, int(np.ceil(n - 1e-6))) for n in (high - low) / side_mm)
     x, y = low + side_mm / 2

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scrapeview.judge.inline.blocks import Blocks, blocks_of, tells
+from scrapeview.judge.inline.blocks import FITTED_AT_ONCE, Blocks, blocks_of, tells
 from scrapeview.judge.inline.chains import (
     LEAST_OVERLAP_MM,
     Meeting,
@@ -88,10 +88,11 @@ def _chain(chain: Sequence[Stretch], unit: FilmUnit | None) -> tuple[list[Joint]
     joints = [_open_joint(meeting, why) for meeting, why in zip(meetings, open_, strict=True)]
     rocked: list[str] = []
     for run in _runs(open_):
-        found, names = _joints(chain, meetings, blocks, run, unit)
-        rocked += names
-        for i, joint in zip(run[:-1], found, strict=True):
-            joints[i] = joint
+        for window, kept in _windows(run):
+            found, names = _joints(chain, meetings, blocks, window, unit)
+            rocked += names
+            for i in kept:
+                joints[i] = found[i - window[0]]
     overlaps = [
         overlap_of(meeting, laid[i], blocks, (i, i + 1), joints[i], rocked)
         for i, meeting in enumerate(meetings)
@@ -108,6 +109,13 @@ def _runs(why_not: Sequence[str]) -> list[range]:
                 runs.append(range(first, i + 1))
             first = i + 1
     return runs
+
+
+def _windows(run: range) -> list[tuple[range, range]]:
+    """What is fitted at once, and the joints taken from each: all, or one with its neighbours."""
+    if len(run) <= FITTED_AT_ONCE:
+        return [(run, run[:-1])]
+    return [(run[max(0, k - 1) : k + 3], run[k : k + 1]) for k in range(len(run) - 1)]
 
 
 def _joints(

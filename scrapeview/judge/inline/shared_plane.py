@@ -42,7 +42,7 @@ def share_a_plane(reading: Reading, *, unit: FilmUnit | None = None) -> SharedPl
         return _open(AWAY, f"Two ways are compared, and this print has {count}: outline both ways.")
     middles = np.array([(r.min(axis=0) + r.max(axis=0)) / 2 for r in reading.regions_mm])
     beside = bool(np.ptp(middles[:, 0]) > np.ptp(middles[:, 1]))
-    blocks = _across(blocks_of([reading]), beside=beside)
+    blocks = _across(blocks_of([reading], each_region=True), beside=beside)
     order = np.argsort(middles[:, 0 if beside else 1])
     names = BESIDE if beside else AWAY
     for way, name in zip(order, names, strict=True):
