@@ -21,6 +21,7 @@ from scrapeview.plane.joined.sightings import (
     gather,
     photos_text,
     shown_twice,
+    to_pixels,
     without,
 )
 from scrapeview.plane.joined.solved import Lens, SolvedPhotos
@@ -124,12 +125,7 @@ def _solved(fit: Fit, seen: Sightings, paper: PaperScale) -> SolvedPhotos:
 
 def _to_px(problem: Problem, homographies: Floats) -> Floats:
     """Return homographies (P, 3, 3) from the adjustment's mm to full-size pixels."""
-    seen = problem.sightings
-    pixels = np.zeros((seen.photo_count, 3, 3))
-    pixels[:, 0, 0] = pixels[:, 1, 1] = seen.halves
-    pixels[:, :2, 2] = (seen.photo_sizes_px - 1) / 2
-    pixels[:, 2, 2] = 1
-    return np.asarray(pixels @ homographies @ problem.reduce())
+    return np.asarray(to_pixels(problem.sightings) @ homographies @ problem.reduce())
 
 
 def _left_out(seen: Sightings, used: Sightings) -> tuple[tuple[int, int], ...]:

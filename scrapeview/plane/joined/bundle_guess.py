@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scrapeview.plane.joined import graph
 from scrapeview.plane.joined.bundle_problem import Problem, Unknowns
 from scrapeview.plane.joined.bundle_start import OwnFrame, own_frame, own_k1
-from scrapeview.plane.joined.sightings import Sightings
+from scrapeview.plane.joined.sightings import Sightings, to_pixels
 from scrapeview.plane.joined.solved import Lens
 
 Floats = NDArray[np.float64]
@@ -86,8 +86,10 @@ def _problem(
 
 
 def _homographies(problem: Problem, frames: list[OwnFrame], places: list[Floats]) -> Floats:
+    from_halves = to_pixels(problem.sightings)
     found = []
-    for frame, place, reduced in zip(frames, places, problem.reduce(), strict=True):
-        forward = np.linalg.inv(reduced @ place @ frame.to_mm)
+    for photo, (frame, place) in enumerate(zip(frames, places, strict=True)):
+        backward = problem.reduce()[photo] @ place @ frame.to_mm @ from_halves[photo]
+        forward = np.linalg.inv(backward)
         found.append(forward / forward[2, 2])
     return np.array(found)

@@ -136,6 +136,15 @@ def tile_text(marker_id: int, tiles: Tiles | None = None) -> str:
     return f"marker {marker_id}"
 
 
+def to_pixels(sightings: Sightings) -> NDArray[np.float64]:
+    """Return the mappings (P, 3, 3) from halves of the diagonal to full-size pixels."""
+    matrices = np.zeros((sightings.photo_count, 3, 3))
+    matrices[:, 0, 0] = matrices[:, 1, 1] = sightings.halves
+    matrices[:, :2, 2] = (sightings.photo_sizes_px - 1) / 2
+    matrices[:, 2, 2] = 1
+    return matrices
+
+
 def shown_twice(sightings: Sightings) -> set[int]:
     """Return the markers' numbers that one photograph shows more than once."""
     rows = Counter(zip(sightings.photo.tolist(), sightings.tile.tolist(), strict=True))
