@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
+from itertools import repeat
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,7 +19,7 @@ from scrapeview.plane.cards import PaperScale, Tiles
 from scrapeview.plane.corners import rectangle
 from scrapeview.plane.joined.best_view import best_labels, candidate
 from scrapeview.plane.joined.bundle import solve_by_tiles
-from scrapeview.plane.joined.composed import composed, png_of
+from scrapeview.plane.joined.composed import map_picture
 from scrapeview.plane.joined.gaps import (
     gaps_table,
     hidden_by_gaps,
@@ -132,34 +133,30 @@ def map_from(
     grid = grid_for(solved, px_per_mm, face_mm)
     sources = _laid(photos, called, solved, grid, told)
     warped = [source.warped for source in sources]
-    told(0.75, "levelling light and contrast")
-    washed_out = [washed_out_mask(each.rgb, grid.px_per_mm) for each in warped]
-    levels = level_photos(warped, washed_out, grid.cell_px)
-    pictures = [
-        levelled(each, number, levels, washed)
-        for number, (each, washed) in enumerate(zip(warped, washed_out, strict=True))
-    ]
-    told(0.85, "choosing the best view of every spot")
-    candidates = [
-        candidate(each, rgb, washed, grid)
-        for each, rgb, washed in zip(warped, pictures, washed_out, strict=True)
-    ]
-    labels = cut_seams(best_labels(candidates, grid.cells), candidates, grid.cell_mm)
-    missing = washed_out_cells(labels, candidates)
-    told(0.92, "comparing the photographs along the seams")
-    seams = seams_table(labels, warped, pictures, grid)
-    gaps = gaps_table(labels, missing, grid, face_mm)
-    told(0.95, "writing the map")
-    picture = png_of(composed(warped, pictures, labels, grid), grid.px_per_mm)
+    with ThreadPoolExecutor(_AT_ONCE) as pool:
+        told(0.75, "levelling light and contrast")
+        washed_out = [washed_out_mask(each.rgb, grid.px_per_mm) for each in warped]
+        levels = level_photos(warped, washed_out, grid.cell_px)
+        numbers = range(len(warped))
+        pictures = list(pool.map(levelled, warped, numbers, repeat(levels), washed_out))
+        told(0.85, "choosing the best view of every spot")
+        views = list(pool.map(candidate, warped, pictures, washed_out, repeat(grid)))
+        labels = cut_seams(best_labels(views, grid.cells), views, grid.cell_mm)
+        missing = washed_out_cells(labels, views)
+        told(0.92, "comparing the photographs along the seams")
+        picture = pool.submit(map_picture, warped, pictures, labels, grid)
+        seams = seams_table(labels, warped, pictures, grid)
+        gaps = gaps_table(labels, missing, grid, face_mm)
+        listed = sources_table(sources, solved, labels, levels, grid)
     told(1.0, "the map is made")
     hidden_mm = (*hidden_by_tiles(solved.tiles_mm), *hidden_by_gaps(labels, missing, grid))
     return Joined(
-        picture=picture,
+        picture=picture.result(),
         plane=_plane(solved, grid, hidden_mm, face_mm),
         solved=solved,
         seams=seams,
         gaps=gaps,
-        photos=sources_table(sources, solved, labels, levels, grid),
+        photos=listed,
         slopes=levels.slopes_told(),
         notes=notes_on(sources, solved, seams),
         px_per_mm=grid.px_per_mm,

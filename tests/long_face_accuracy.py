@@ -58,7 +58,8 @@ def measure(folder):
     seams = plane.to_mm(joined.plane.to_px(joined.seams[["x_mm", "y_mm"]]))
     found = {
         "join_s": at_map - started, "read_s": done - at_map,
-        "processor_s": time.process_time(), "memory_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / MB,
+        "processor_s": time.process_time(),
+        "memory_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / MB,
         "contact_percent": reading.contact_percent, "points": len(reading.points),
         "area_mm2": reading.area_mm2, "residual_mm": joined.solved.residual_mm,
         "apart_mm": float(joined.seams["apart_mm"].max()), "gaps": len(joined.gaps),

@@ -27,6 +27,16 @@ _HEADER_BYTES = 33
 _PER_METRE = 1
 
 
+def map_picture(
+    warped: Sequence[Warped],
+    pictures: Sequence[NDArray[np.uint8]],
+    labels: NDArray[np.int16],
+    grid: MapGrid,
+) -> bytes:
+    """Return the map as the bytes of a PNG; parameters as for `composed`."""
+    return png_of(composed(warped, pictures, labels, grid), grid.px_per_mm)
+
+
 def composed(
     warped: Sequence[Warped],
     pictures: Sequence[NDArray[np.uint8]],
