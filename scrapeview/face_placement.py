@@ -35,8 +35,10 @@ def tell_placement(record: Record, face: FaceEntry, print_id: int, placement: Pl
     RecordError, PlaneError, PhotoError, FaceError, SettingsError, CorrectionError
         Then nothing is changed.
     """
-    reading = record.reading(record.print_entry(print_id).current_reading_id)
-    plane = plane_again(face.plan, placement, reading.plane)
+    entry = record.print_entry(print_id)
+    reading = record.reading(entry.current_reading_id)
+    kept = record.plane(entry.reading_ids[0])
+    plane = plane_again(face.plan, placement, reading.plane, kept)
     again = None if plane is reading.plane else _read_there(record, face, reading, plane)
     record.change_placement(print_id, placement)
     if again is None:

@@ -24,6 +24,11 @@ KNOWS_SCALE = ("card", "tiles", "map")
 """Kinds of plane that know how long a millimetre is without any corners."""
 Box = tuple[float, float, float, float]
 _SAME_MM = 1e-3
+_NO_CORNERS = "Where '{0}' lies is not said: pick its four corners too."
+_OTHER_CORNERS = (
+    "The corners are {1:g} mm apart along the face '{0}', and the print covers {2:g} mm of it: "
+    "pick the corners of what was printed."
+)
 
 
 def stretch_size_mm(plan: FacePlan, placement: Placement) -> tuple[float, float]:
@@ -81,46 +86,95 @@ def plane_on_face(
     if corners_px is not None and plane.kind in KNOWS_SCALE:
         plane = plane.placed(corners_px, size_mm)
     if not plane.face_mm:
-        raise PlaneError(f"Where '{plan.name}' lies is not said: pick its four corners too.")
+        raise PlaneError(_NO_CORNERS.format(plan.name))
     x0, _, x1, _ = _bounds_mm(plane)
     if abs(x1 - x0 - size_mm[0]) > _SAME_MM:
-        raise PlaneError(
-            f"The corners are {x1 - x0:g} mm apart along the face, and the print covers "
-            f"{size_mm[0]:g} mm of it: pick the corners of what was printed."
-        )
+        # a card's own outline is its window
+        told = _NO_CORNERS if plane.kind in KNOWS_SCALE else _OTHER_CORNERS
+        raise PlaneError(told.format(plan.name, x1 - x0, size_mm[0]))
     if not placement.is_told and not placement.side:
         return plane
-    start_mm, end_mm = _along_mm(plan, placement)
-    low_mm, high_mm = _across_mm(plan, placement.side)
+    start_mm, _ = _along_mm(plan, placement)
     moved = plane if abs(start_mm - x0) <= _SAME_MM else plane.moved(start_mm - x0, 0.0)
-    return dataclasses.replace(moved, face_mm=(_rectangle((start_mm, low_mm, end_mm, high_mm)),))
+    return _cut(plan, placement, moved)
 
 
-def plane_again(plan: FacePlan, placement: Placement, plane: Plane) -> Plane:
+def plane_again(
+    plan: FacePlan, placement: Placement, plane: Plane, kept: Plane | None = None
+) -> Plane:
     """Return the plane of a print there is, for what is told of its placement now.
 
-    The four corners in the photograph stay where they were picked. A plane that lies so already,
-    or has no outline, is returned as it is.
+    The four corners in the photograph stay where they were picked. Corners that were given for
+    those of the whole face are taken for those of the stretch where that makes the photograph
+    squarer to look at: then it was the placement that was forgotten. Else the print lies on a
+    part of what the photograph shows, and only that part is read.
+
+    Parameters
+    ----------
+    plan : FacePlan
+    placement : Placement
+    plane : Plane
+        Of its current reading.
+    kept : Plane, optional
+        Of its first reading: what its corners were given for when it was kept.
+
+    Returns
+    -------
+    Plane
+        The same one where it lies so already, has no outline, or nothing was told.
 
     Raises
     ------
     PlaneError
-        Where the plane knows its scale and contradicts the new length.
+        Where the placement is not on the face, or a plane that knows its scale contradicts it.
     """
     told = placement.is_told or placement.side
     if plan.shape != "rectangle" or not told or not plane.face_mm:
         return plane
-    x0, _, x1, _ = _bounds_mm(plane)
+    given = plane
+    if kept is not None and kept.face_mm and np.allclose(kept.mm_to_px, plane.mm_to_px):
+        given = kept
+    x0, _, x1, _ = _bounds_mm(given)
     size_mm = stretch_size_mm(plan, placement)
-    if abs(x1 - x0 - size_mm[0]) > _SAME_MM:
-        corners_px = plane.to_px(_rectangle((x0, 0.0, x1, plan.height_mm)))
-        if plane.kind in KNOWS_SCALE:
-            plane = plane.placed(corners_px, size_mm)
-        else:
-            plane = Plane.from_corners(corners_px, size_mm)
-    placed = plane_on_face(plan, placement, plane)
-    same = np.allclose(_bounds_mm(placed), _bounds_mm(plane), rtol=0, atol=_SAME_MM)
+    if abs(x1 - x0 - size_mm[0]) <= _SAME_MM:
+        placed = plane_on_face(plan, placement, given)
+    elif x0 > _SAME_MM or abs(x1 - plan.width_mm) > _SAME_MM:
+        placed = plane_on_face(plan, placement, _given_again(plan, size_mm, given))
+    else:
+        placed = _of_a_whole(plan, placement, given)
+    same = np.allclose(placed.mm_to_px, plane.mm_to_px) and np.allclose(
+        _bounds_mm(placed), _bounds_mm(plane), rtol=0, atol=_SAME_MM
+    )
     return plane if same else placed
+
+
+def _of_a_whole(plan: FacePlan, placement: Placement, whole: Plane) -> Plane:
+    """Return the plane of a stretch whose corners were given for those of the whole face."""
+    cut = _cut(plan, placement, whole)
+    if whole.kind in KNOWS_SCALE:
+        return cut
+    try:
+        again = _given_again(plan, stretch_size_mm(plan, placement), whole)
+    except PlaneError:
+        return cut
+    return cut if whole.tilt_deg <= again.tilt_deg else plane_on_face(plan, placement, again)
+
+
+def _given_again(plan: FacePlan, size_mm: tuple[float, float], plane: Plane) -> Plane:
+    """Return the plane by the same corners, given for those of a stretch of another length."""
+    x0, _, x1, _ = _bounds_mm(plane)
+    corners_px = plane.to_px(_rectangle((x0, 0.0, x1, plan.height_mm)))
+    if plane.kind in KNOWS_SCALE:
+        return plane.placed(corners_px, size_mm)
+    return Plane.from_corners(corners_px, size_mm)
+
+
+def _cut(plan: FacePlan, placement: Placement, plane: Plane) -> Plane:
+    """Return a plane of the face whose outline is what the placement covered."""
+    start_mm, end_mm = _along_mm(plan, placement)
+    low_mm, high_mm = _across_mm(plan, placement.side)
+    outline = _rectangle((start_mm, low_mm, end_mm, high_mm))
+    return dataclasses.replace(plane, face_mm=(outline,))
 
 
 def _require_rectangle(plan: FacePlan, placement: Placement) -> None:

@@ -95,6 +95,50 @@ def test_what_was_told_wrongly_is_mended_from_the_same_corners():
         assert box_of(again) == [told.start_mm, 60 if told.side else 0, told.end_mm, 120]
 
 
+def test_a_placement_that_was_forgotten_is_mended_from_the_same_corners():
+    """What was picked is as wide as the stretch, not as the face it was given for."""
+    square = np.array([[50.0, 60.0], [950.0, 52.0], [955.0, 292.0], [48.0, 300.0]])
+    plane = Plane.from_corners(square, (1200.0, 120.0))
+    again = plane_again(PLAN, MIDDLE, plane)
+    np.testing.assert_allclose(again.to_px(corners_mm(400, 850)), square, atol=1e-6)
+    assert box_of(again) == [400, 0, 850, 120]
+    moved = dataclasses.replace(MIDDLE, start_mm=390.0)
+    for kept in (plane, again):
+        once_more = plane_again(PLAN, moved, again, kept)
+        np.testing.assert_allclose(once_more.to_px(corners_mm(390, 840)), square, atol=1e-6)
+
+
+def test_of_a_photograph_of_the_whole_face_only_the_stretch_is_read():
+    whole = np.array([[50.0, 60.0], [2450.0, 52.0], [2455.0, 292.0], [48.0, 300.0]])
+    plane = Plane.from_corners(whole, (1200.0, 120.0))
+    cut = plane_again(PLAN, MIDDLE, plane, plane)
+    np.testing.assert_array_equal(cut.mm_to_px, plane.mm_to_px)
+    assert box_of(cut) == [400, 0, 850, 120]
+    assert plane_again(PLAN, MIDDLE, cut, plane) is cut
+    # told otherwise later, the photograph still shows the whole face
+    for told in (dataclasses.replace(MIDDLE, start_mm=300.0), Placement(side="near")):
+        other = plane_again(PLAN, told, cut, plane)
+        np.testing.assert_array_equal(other.mm_to_px, plane.mm_to_px)
+        start_mm, end_mm = (300, 750) if told.is_told else (0, 1200)
+        assert box_of(other) == [start_mm, 60 if told.side else 0, end_mm, 120]
+
+
+def test_a_plane_that_knows_its_scale_is_not_stretched():
+    scaled = Plane.from_map(2.0, (0.0, 0.0))
+    corners_px = scaled.to_px(corners_mm(0, 1200))
+    whole = plane_on_face(PLAN, Placement(), scaled, corners_px)
+    cut = plane_again(PLAN, MIDDLE, whole, whole)
+    np.testing.assert_allclose(cut.mm_to_px, whole.mm_to_px)
+    stretch = plane_on_face(PLAN, MIDDLE, scaled, scaled.to_px(corners_mm(0, 450)))
+    with pytest.raises(PlaneError, match=r"450\.0 x 120\.0 mm apart"):
+        plane_again(PLAN, dataclasses.replace(MIDDLE, length_mm=600.0), stretch, stretch)
+    with pytest.raises(PlaneError, match="four corners"):
+        plane_on_face(PLAN, Placement(), scaled)
+    window = dataclasses.replace(scaled, face_mm=(corners_mm(0, 25.4),))
+    with pytest.raises(PlaneError, match="four corners"):
+        plane_on_face(PLAN, Placement(), window)
+
+
 def test_corners_of_another_stretch_are_refused():
     with pytest.raises(PlaneError, match=r"1200 mm apart .* covers 450 mm"):
         plane_on_face(PLAN, MIDDLE, picked(Placement()))
