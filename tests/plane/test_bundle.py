@@ -267,6 +267,11 @@ def test_a_tile_on_a_magnet_is_left_out():
     assert numbers_left_out(solved) == {number}
     assert number not in solved.tiles_mm
     assert missed(solved, tiles, shots).tiles_rms_mm < 0.15
+    assert {i for i, _ in solved.set_aside_mm} == {number}
+    neighbour = solved.tiles_mm[number + 1].mean(axis=0)
+    apart = np.hypot(*(tiles[number + 1] - tiles[number]).mean(axis=0)[:2])
+    for _, corners in solved.set_aside_mm:
+        assert np.hypot(*(corners.mean(axis=0) - neighbour)) == pytest.approx(apart, abs=3)
 
 
 def test_a_tile_printed_at_another_scale_is_left_out():
@@ -295,6 +300,7 @@ def test_a_number_that_lies_there_twice_says_nothing(other):
     solved = solve(found, shots)
     assert solved.lying_twice == (first,)
     assert first not in solved.tiles_mm
+    assert {number for number, _ in solved.set_aside_mm} == {first}
     assert not solved.left_out
     assert missed(solved, tiles, shots).tiles_rms_mm < 0.15
 

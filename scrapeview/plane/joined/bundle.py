@@ -82,7 +82,10 @@ def solve_by_tiles(
         problem, start, _ = first_guess(seen, lens_of_photo, lens)
     fit = adjust(problem, start, seen.weight)
     _require_agreement(seen, fit.problem.sightings)
-    return replace(_solved(fit, seen, paper), lying_twice=tuple(sorted(doubled)))
+    solved = _solved(fit, seen, paper)
+    return replace(
+        solved, lying_twice=tuple(sorted(doubled)), set_aside_mm=_set_aside_mm(solved, given)
+    )
 
 
 def _lens_of_photo(sightings: Sightings) -> NDArray[np.intp]:
@@ -134,6 +137,15 @@ def _left_out(seen: Sightings, used: Sightings) -> tuple[tuple[int, int], ...]:
         for rows in (used, seen)
     )
     return tuple(sorted(given - kept))
+
+
+def _set_aside_mm(solved: SolvedPhotos, given: Sightings) -> tuple[tuple[int, Floats], ...]:
+    rows = zip(given.photo.tolist(), given.ids[given.tile].tolist(), given.corners_px, strict=True)
+    return tuple(
+        (number, solved.to_mm(photo, corners))
+        for photo, number, corners in rows
+        if number not in solved.tiles_mm
+    )
 
 
 def _with_residuals(solved: SolvedPhotos, used: Sightings) -> SolvedPhotos:

@@ -68,6 +68,9 @@ class SolvedPhotos:
         One for each photograph, where they were made with more than one.
     lying_twice : tuple of int
         Numbers of markers that lie on the plane more than once, and so say nothing.
+    set_aside_mm : tuple of (int, (4, 2) float array)
+        Number and corners, on the plane, of every marker that was seen but is not in `tiles_mm`:
+        it says nothing of the plane, but hides some of it.
     """
 
     mm_to_px: tuple[NDArray[np.float64], ...]
@@ -81,6 +84,7 @@ class SolvedPhotos:
     left_out: tuple[tuple[int, int], ...] = ()
     lenses: tuple[Lens, ...] = ()
     lying_twice: tuple[int, ...] = ()
+    set_aside_mm: tuple[tuple[int, NDArray[np.float64]], ...] = ()
 
     def lens_of(self, photo: int) -> Lens:
         """Return the lens that made a photograph."""

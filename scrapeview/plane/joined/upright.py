@@ -21,7 +21,8 @@ def upright(solved: SolvedPhotos) -> SolvedPhotos:
     Tiles know of no face: the plane they span may lie turned anyhow. A long face is laid along x,
     by its tiles where there are enough, else by what the photographs show; any other is turned as
     the photographs were held. Of the two ways a long face can lie, the one nearer to how the
-    photographs were held is taken; held across, their foot comes to the right.
+    photographs were held is taken; held across, their foot comes to the right. The origin is the
+    corner of the upright rectangle round all tiles, or round all that is shown.
 
     Parameters
     ----------
@@ -31,14 +32,28 @@ def upright(solved: SolvedPhotos) -> SolvedPhotos:
     along = _long_direction(solved)
     turn = held if along is None else _nearest(along, held)
     cos, sin = math.cos(turn), math.sin(turn)
-    to_new = np.array([[cos, sin, 0], [-sin, cos, 0], [0, 0, 1.0]])
+    turned = _moved(solved, np.array([[cos, sin, 0], [-sin, cos, 0], [0, 0, 1.0]]))
+    x, y = _places(turned).min(axis=0)
+    return _moved(turned, np.array([[1, 0, -x], [0, 1, -y], [0, 0, 1.0]]))
+
+
+def _moved(solved: SolvedPhotos, to_new: NDArray[np.float64]) -> SolvedPhotos:
+    """Return the same solution, its plane named anew by a rigid change."""
+    to_old = np.linalg.inv(to_new)
     return replace(
         solved,
-        mm_to_px=tuple(homography @ to_new.T for homography in solved.mm_to_px),
+        mm_to_px=tuple(homography @ to_old for homography in solved.mm_to_px),
         tiles_mm={
             number: apply_homography(to_new, corners) for number, corners in solved.tiles_mm.items()
         },
     )
+
+
+def _places(solved: SolvedPhotos) -> NDArray[np.float64]:
+    """Corners of all tiles; all that is shown where there are none."""
+    if solved.tiles_mm:
+        return np.concatenate(list(solved.tiles_mm.values()))
+    return np.concatenate([shown_by(solved, n)[0] for n in range(len(solved.mm_to_px))])
 
 
 def _held(solved: SolvedPhotos) -> float:
