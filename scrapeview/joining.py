@@ -149,7 +149,8 @@ def map_from(
         gaps = gaps_table(labels, missing, grid, face_mm)
         listed = sources_table(sources, solved, labels, levels, grid)
     told(1.0, "the map is made")
-    hidden_mm = (*hidden_by_tiles(solved.tiles_mm), *hidden_by_gaps(labels, missing, grid))
+    lying = (*solved.tiles_mm.items(), *solved.set_aside_mm)
+    hidden_mm = (*hidden_by_tiles(lying), *hidden_by_gaps(labels, missing, grid))
     return Joined(
         picture=picture.result(),
         plane=_plane(solved, grid, hidden_mm, face_mm),

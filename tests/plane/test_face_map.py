@@ -211,7 +211,7 @@ def test_notches_between_the_borders_of_photographs_are_no_gaps():
 
 def test_tiles_hide_the_whole_of_themselves():
     marker = np.array([(10.0, 20.0), (24, 20), (24, 34), (10, 34)])
-    (hidden,) = hidden_by_tiles({103: marker})
+    (hidden,) = hidden_by_tiles([(103, marker)])
     assert hidden.min(axis=0) == pytest.approx([7 - 0.5, 17 - 0.5])
     assert hidden.max(axis=0) == pytest.approx([27 + 0.5, 37 + 0.5])
 

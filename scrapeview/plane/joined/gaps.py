@@ -1,6 +1,6 @@
 """What of a face a map does not show: gaps between photographs, and places washed out in all."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import cv2
 import numpy as np
@@ -85,10 +85,12 @@ def hidden_by_gaps(
     )
 
 
-def hidden_by_tiles(tiles_mm: dict[int, NDArray[np.float64]]) -> tuple[NDArray[np.float64], ...]:
-    """Return outlines (4, 2), mm, of tiles whose markers' corners are given."""
+def hidden_by_tiles(
+    markers_mm: Iterable[tuple[int, NDArray[np.float64]]],
+) -> tuple[NDArray[np.float64], ...]:
+    """Return outlines (4, 2), mm, of tiles whose markers' numbers and corners are given."""
     hidden = []
-    for marker_id, corners in sorted(tiles_mm.items()):
+    for marker_id, corners in markers_mm:
         for tiles in TILES.values():
             if marker_id in tiles.ids:
                 middle = corners.mean(axis=0)
