@@ -172,10 +172,11 @@ def scaled(window: Window, by: float, bounds_mm: Box) -> Window | None:
         Of the face.
     """
     left, right = bounds_mm[0], bounds_mm[2]
-    length = min(right - left, by * (window[1] - window[0]))
+    # whole millimetres, so that the slider and the words agree
+    length = min(right - left, float(round(by * (window[1] - window[0]))))
     if length < CLOSEST_MM or (by > 1 and length <= window[1] - window[0] + 1e-6):
         return None
-    first = min(max(left, sum(window) / 2 - length / 2), right - length)
+    first = min(max(left, float(round(sum(window) / 2 - length / 2))), right - length)
     return first, first + length
 
 
