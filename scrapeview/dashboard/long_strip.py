@@ -61,6 +61,10 @@ def show_strip(record: Record, face: FaceEntry, found: LongFace, units: Units) -
     number = chosen_pass(face, found.numbers)
     stretches = found.of_pass(number)
     sound = without_misplaced(record, stretches)
+    if not sound:
+        # what to do about it is said already
+        st.html(stretches_html(stretches, units))
+        return
     bounds_mm = bounds_of(face.plan, stretches)
     look = st.segmented_control(
         "Picture", (CONTACT, PHOTOGRAPHS), default=CONTACT, required=True,

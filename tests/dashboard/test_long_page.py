@@ -221,6 +221,12 @@ def test_a_face_with_one_placement_says_what_to_do(open_page, one_pass_home, rec
     page = open_page("Long face", one_pass_home)
     assert ONE_PLACEMENT in told(page)
     assert not page.error
+    # told to lie where its reading shows nothing, without having been read there
+    beyond = Placement(name="right end", start_mm=width_mm, length_mm=0.6 * width_mm)
+    record.change_placement(record.prints(1)[0].print_id, beyond)
+    page = open_page("Long face", one_pass_home)
+    assert "right end: read before it was told where the reference lay" in told(page)
+    assert not page.error
 
 
 def test_inches_are_shown_where_the_shop_works_in_them(open_part, own_long_face, recorded):
