@@ -14,7 +14,7 @@ Kind = Literal["white", "grey"]
 
 PATCH_CODES = (
     CheckCode(
-        "card_clipped", "%", 5.0, 40.0,
+        "card_clipped", "%", 5.0, float("inf"),
         "Share of the card's white patches where a channel is at its upper end.",
     ),
     CheckCode(
@@ -40,7 +40,7 @@ _BY_CODE = {code.code: code for code in PATCH_CODES}
 _WHOLLY_CLIPPED = 60.0
 """Share of a patch from which on it tells nothing of colour, %; ours, no source."""
 _LEAST_LIGHT = 1e-3
-_NOTED = 1.2
+_NOTED, _NOTED_CAST = 1.2, 5.0
 _COLOURS = ("red", "green", "blue")
 
 
@@ -168,7 +168,9 @@ def _cast(coloured: list[PatchSeen]) -> Check:
     return _check(
         "colour_cast",
         percent,
-        f"White and grey have {percent:.0f} % more {strong} than {weak}",
+        f"White and grey have {percent:.0f} % more {strong} than {weak}"
+        if percent >= _NOTED_CAST
+        else f"White and grey are neutral within {_NOTED_CAST:.0f} %",
         "turn the flash off, use one kind of light and let the camera set its white balance.",
     )
 

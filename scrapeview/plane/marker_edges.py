@@ -28,13 +28,18 @@ _FIRST_REACH, _REACH_PX, _LAST_REACH = 0.48, 4.0, 0.46
 _STEPS = 17
 _END_STEPS = 4
 """Steps of a profile, and those at each of its ends that tell the levels there."""
-_ROUNDS = 4
+_ROUNDS, _REWEIGHTED = 8, 3
+_STILL = 0.001
+"""Move of a corner, in cells, from which on another round is not worth it."""
+_RIDGE = 1e-9 * np.eye(9)
+"""Keeps a fit to few edges from failing."""
 _WEAK = 0.4
 """An edge with less of the usual contrast than this is washed out or covered; ours, no source."""
 _FEWEST = 0.4
 """Share of the edges that must show, or there is no such marker; ours, no source."""
 _LOOSEST = 0.12
 """Spread of the edges, in cells, from which on there is no such marker; ours, no source."""
+_SQUARE = np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]]) * MARKER_CELLS
 _LINEAR = linear_light(np.arange(256)).astype(np.float32)
 
 
@@ -73,8 +78,7 @@ def refine_marker(rgb: NDArray[np.uint8], corners_px: Array, marker_id: int) -> 
     """
     light, shift = _light_round(rgb, corners_px)
     edges = edges_of(marker_id)
-    side = float(MARKER_CELLS)
-    to_px = rectangle_homography(corners_px - shift, (side, side))
+    to_px = rectangle_homography(corners_px - shift, (MARKER_CELLS, MARKER_CELLS))
     cell_px = float(np.linalg.norm(np.roll(corners_px, -1, axis=0) - corners_px, axis=1).mean())
     cell_px /= MARKER_CELLS
     reach = _FIRST_REACH
@@ -85,11 +89,12 @@ def refine_marker(rgb: NDArray[np.uint8], corners_px: Array, marker_id: int) -> 
             return None
         fit = _fitted(edges, offsets, usable)
         to_px = to_px @ fit.change
+        if _moved(fit.change) < _STILL and reach < _FIRST_REACH:
+            break
         reach = min(_LAST_REACH, _REACH_PX / cell_px)
     if fit.spread > _LOOSEST:
         return None
-    square = np.array([[0, 0], [side, 0], [side, side], [0, side]])
-    corners = apply_homography(to_px, square) + shift
+    corners = apply_homography(to_px, _SQUARE) + shift
     return Refined(corners, fit.corner_error * cell_px, float(usable.mean()))
 
 
@@ -117,8 +122,8 @@ def _light_round(rgb: NDArray[np.uint8], corners_px: Array) -> tuple[NDArray[np.
     height, width = rgb.shape[:2]
     x0, y0 = np.maximum(0, np.floor(corners_px.min(axis=0) - margin)).astype(int)
     x1, y1 = np.minimum((width, height), np.ceil(corners_px.max(axis=0) + margin)).astype(int)
-    part = np.ascontiguousarray(rgb[y0:y1, x0:x1])
-    return _LINEAR[cv2.cvtColor(part, cv2.COLOR_RGB2GRAY)], np.array([x0, y0], dtype=float)
+    grey = cv2.cvtColor(rgb[y0:y1, x0:x1], cv2.COLOR_RGB2GRAY)
+    return np.asarray(cv2.LUT(grey, _LINEAR), np.float32), np.array([x0, y0], dtype=float)
 
 
 def _measured(
@@ -158,9 +163,9 @@ def _fitted(edges: Edges, offsets: Array, usable: NDArray[np.bool_]) -> _Fit:
     design = np.column_stack((_by_change(edges.places, edges.axis), edges.sense))[usable]
     seen = offsets[usable]
     weight = np.ones(len(seen))
-    for _ in range(4):
-        root = np.sqrt(weight)[:, None]
-        found = np.linalg.lstsq(design * root, seen * root[:, 0], rcond=None)[0]
+    for _ in range(_REWEIGHTED):
+        weighed = design * weight[:, None]
+        found = np.linalg.solve(weighed.T @ design + _RIDGE, weighed.T @ seen)
         rest = seen - design @ found
         spread = max(1e-4, 1.4826 * float(np.median(np.abs(rest))))
         weight = 1 / (1 + (rest / (2.4 * spread)) ** 2)
@@ -174,13 +179,15 @@ def _fitted(edges: Edges, offsets: Array, usable: NDArray[np.bool_]) -> _Fit:
 
 def _corner_error(covariance: Array) -> float:
     """Standard error of the corners, each direction, in cells."""
-    side = float(MARKER_CELLS)
-    square = np.array([[0, 0], [side, 0], [side, side], [0, side]])
     total = 0.0
     for axis in (0, 1):
-        by_change = _by_change(square, np.full(4, axis))
+        by_change = _by_change(_SQUARE, np.full(4, axis))
         total += float(np.einsum("ni,ij,nj->", by_change, covariance, by_change))
     return float(np.sqrt(max(0.0, total) / 8))
+
+
+def _moved(change: Array) -> float:
+    return float(np.abs(apply_homography(change, _SQUARE) - _SQUARE).max())
 
 
 def _by_change(places: Array, axis: NDArray[np.int64]) -> Array:
