@@ -84,11 +84,13 @@ def solve_by_print(
     start, mm_per_half = _start(pairs, picks, len(photos))
     problem = Problem(gathered(pairs), picks, mm_per_half, _START_MM)
     problem, cameras = fitted(problem, start)
+    _require_corners(problem, cameras, size_mm)
     pairs = _on_face(pairs, cameras, size_mm)
     require_all_linked(len(photos), pairs)
     problem = replace(problem, shared=gathered(pairs), mm_per_half=_mm_per_half(cameras))
     problem, cameras = fitted(problem, cameras)
-    _require_fit(problem, cameras, pairs, size_mm)
+    _require_corners(problem, cameras, size_mm)
+    _require_fit(problem, cameras, pairs)
     return _solved(problem, cameras, sizes)
 
 
@@ -131,6 +133,7 @@ def _start(pairs: list[Pair], picks: Picks, count: int) -> tuple[Cameras, Floats
     """Return cameras that look straight down, placed by similarities, and their mm per half."""
     places = first_similarities(count, pairs)
     found = through(places[picks.photo], picks.seen)
+    _require_clockwise(found)
     places = similarity_to(found, picks.at_mm) @ places
     mm_per_half = np.hypot(places[:, 0, 0], places[:, 1, 0])
     own = np.zeros((count, 7))
@@ -138,6 +141,14 @@ def _start(pairs: list[Pair], picks: Picks, count: int) -> tuple[Cameras, Floats
     own[:, 2] = -np.log(mm_per_half)
     own[:, 3] = -np.arctan2(places[:, 1, 0], places[:, 0, 0])
     return Cameras(own, np.array([np.log(FOCAL), 0.0])), mm_per_half
+
+
+def _require_clockwise(corners: Floats) -> None:
+    x, y = corners.T
+    if float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) <= 0:
+        raise PlaneError(
+            "The corners do not run clockwise from the face's top left: pick them in that order."
+        )
 
 
 def _mm_per_half(cameras: Cameras) -> Floats:
@@ -158,17 +169,7 @@ def _on_face(pairs: list[Pair], cameras: Cameras, size_mm: Sequence[float]) -> l
     return kept
 
 
-def _require_fit(
-    problem: Problem, cameras: Cameras, pairs: list[Pair], size_mm: Sequence[float]
-) -> None:
-    for pair in pairs:
-        off = np.hypot(*problem.of(gathered([pair])).errors_mm(cameras).T)
-        if np.median(off) > _MOST_OFF_MM or (off < 3 * _MOST_OFF_MM).mean() < _LEAST_KEPT:
-            raise PlaneError(
-                f"Photos {pair.first + 1} and {pair.second + 1} do not fit with the others: the "
-                f"print lies {np.median(off):.1f} mm off between them. Leave one of them out, or "
-                "photograph the face again."
-            )
+def _require_corners(problem: Problem, cameras: Cameras, size_mm: Sequence[float]) -> None:
     corners = np.hypot(*problem.corner_errors_mm(cameras).T)
     if not corners.max() <= _MOST_OFF_CORNER_MM:
         photo = int(problem.picks.photo[corners.argmax()]) + 1
@@ -177,6 +178,17 @@ def _require_fit(
             f"photo {photo} is {corners.max():.1f} mm off. Check the size, and that the corners "
             "were picked clockwise from the face's top left."
         )
+
+
+def _require_fit(problem: Problem, cameras: Cameras, pairs: list[Pair]) -> None:
+    for pair in pairs:
+        off = np.hypot(*problem.of(gathered([pair])).errors_mm(cameras).T)
+        if np.median(off) > _MOST_OFF_MM or (off < 3 * _MOST_OFF_MM).mean() < _LEAST_KEPT:
+            raise PlaneError(
+                f"Photos {pair.first + 1} and {pair.second + 1} do not fit with the others: the "
+                f"print lies {np.median(off):.1f} mm off between them. Leave one of them out, or "
+                "photograph the face again."
+            )
     if not problem.noise_mm <= _MOST_OFF_MM:
         raise PlaneError(
             f"The photographs fit each other only to {problem.noise_mm:.1f} mm, too badly to read "

@@ -26,7 +26,7 @@ def errors_of(problem: Problem, cameras: Cameras) -> tuple[float, float]:
     rows = problem.jacobian(packed)
     features = 2 * len(problem.shared.first)
     rows[:features] /= _ALIKE
-    spread = np.linalg.pinv(rows.T @ rows, hermitian=True)
+    spread = np.asarray(np.linalg.pinv(rows.T @ rows, hermitian=True), dtype=float)
     places = [_place_variance_mm2(packed, spread, photo) for photo in _outer(cameras)]
     scales = np.diag(spread)[2 : OWN * len(cameras.own) : OWN]
     return float(np.sqrt(np.mean(places))), float(np.sqrt(scales.mean()))

@@ -25,6 +25,8 @@ _RAYLEIGH_MEDIAN = float(np.sqrt(2 * np.log(2)))
 _STEP = 1e-6
 _ROUNDS, _STEPS, _TRIES = 3, 40, 12
 _DAMPING = 1e-3
+_MOST_TILT, _MOST_NEARER, _MOST_K1 = 1.1, 1.5, 0.3
+"""What no camera is past: tilt in radians, logarithm of a change of scale, lens distortion."""
 _SETTLED = 1e-6
 """A step that lessens the sum by no more than this share is the last."""
 
@@ -106,8 +108,8 @@ class Problem:
             For the first and for the second photograph of each row; the same where not given.
         """
         shared, there = self.shared, there or here
-        back = np.linalg.inv(here.homographies())[shared.first]
-        places = through(back, here.ideal(shared.here))
+        back = np.asarray(np.linalg.inv(here.homographies()), dtype=float)
+        places = through(back[shared.first], here.ideal(shared.here))
         found = through(there.homographies()[shared.second], places)
         off = found - there.ideal(shared.there)
         return np.asarray(off * self.mm_per_half[shared.second, None])
@@ -160,8 +162,8 @@ class Problem:
             table[rows, column - SHARED] = (errors - at) / _STEP / self.noise_mm
             table[corner_rows, column - SHARED] = (corners - at_corners) / _STEP / self.corner_mm
         first_known = at.size + at_corners.size
-        for photo in range(len(still.own)):
-            table[first_known + photo, photo * OWN + 6] = 1 / _FOCAL_CHANGE
+        cameras = np.arange(len(still.own))
+        table[first_known + cameras, cameras * OWN + 6] = 1 / _FOCAL_CHANGE
         table[-2, -2], table[-1, -1] = 1 / _FOCAL_SPREAD, 1 / _K1_SPREAD
         return table
 
@@ -197,9 +199,10 @@ def _solved(problem: Problem, start: Floats, *, robust: bool) -> Floats:
         for _ in range(_TRIES):
             damped = normal + damping * np.diag(np.diag(normal))
             trial = packed - np.linalg.solve(damped, slope)
-            then = problem.residuals(trial)
-            if _sum(then, robust=robust) <= size:
-                break
+            if _possible(trial, start):
+                then = problem.residuals(trial)
+                if _sum(then, robust=robust) <= size:
+                    break
             damping *= 8
         else:
             return packed
@@ -209,8 +212,22 @@ def _solved(problem: Problem, start: Floats, *, robust: bool) -> Floats:
     return packed
 
 
+def _possible(packed: Floats, start: Floats) -> bool:
+    """Whether cameras are such as take photographs of a face at all."""
+    cameras, before = unpacked(packed), unpacked(start)
+    tilted = np.hypot(cameras.own[:, 4], cameras.own[:, 5])
+    nearer = np.abs(cameras.own[:, 2] - before.own[:, 2])
+    focal, k1 = np.abs(cameras.shared - (np.log(FOCAL), 0.0))
+    return bool(
+        np.isfinite(packed).all()
+        and tilted.max() < _MOST_TILT
+        and nearer.max() < _MOST_NEARER
+        and focal < _MOST_NEARER
+        and k1 < _MOST_K1
+    )
+
+
 def _sum(residuals: Floats, *, robust: bool) -> float:
-    with np.errstate(over="ignore", invalid="ignore"):
-        squares = residuals**2
-        total = float((2 * (np.sqrt(1 + squares) - 1) if robust else squares).sum())
+    squares = residuals**2
+    total = float((2 * (np.sqrt(1 + squares) - 1) if robust else squares).sum())
     return total if np.isfinite(total) else np.inf

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 from scrapeview.photo import Photo
 
 Floats = NDArray[np.float64]
-LONGEST_PX = 1000
+LONGEST_PX = 800
 """Features are looked for on a copy reduced to this."""
-MOST_FEATURES = 2200
+MOST_FEATURES = 1500
 _LIGHT_SHARE = 0.03
 """Light changes over more than this share of the photograph's longer side."""
 _LEAST_CONTRAST = 0.08
