@@ -247,3 +247,14 @@ def test_many_placements_are_fitted_a_few_at_a_time():
     assert len(joints) == 5
     assert [joint.step.stands_off for joint in joints] == [False, False, True, False, False]
     assert joints[2].step.low < 4.0 / deviation_um < joints[2].step.high
+
+
+def test_a_joint_beyond_telling_spoils_no_other():
+    laid = ((0.0, 400.0), (250.0, 650.0), (500.0, 900.0))
+    height, deviation_um = textured(6, (900.0, 80.0), px_per_mm=1.0)
+    bends = [Bend(at_mm=325.0, step_um=5.5), Bend(at_mm=575.0, along_um_m=15.0)]
+    prints = prints_along(bent(height, bends), laid, [replace(RUB, film_um=2.0)] * 3)
+    first, second = in_line(prints).joints
+    assert first.step is None
+    assert second.tilt_along.low < 15.0 / deviation_um < second.tilt_along.high
+    assert not second.step.stands_off

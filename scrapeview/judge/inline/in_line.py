@@ -127,13 +127,16 @@ def _joints(
 ) -> tuple[list[Joint], tuple[str, ...]]:
     """Joints between the placements of a run, all fitted together, and who rocked."""
     at = tuple(meetings[i].at_mm for i in run[:-1])
-    here = blocks.chosen(np.isin(blocks.placement, run))
-    here = off_joints(here, at)
-    middle_y = (float(here.y_mm.min()) + float(here.y_mm.max())) / 2
+    # beyond the joints at both ends other stretches begin, which this fit knows nothing of
+    left = meetings[run[0] - 1].at_mm if run[0] > 0 else -np.inf
+    right = meetings[run[-1]].at_mm if run[-1] < len(meetings) else np.inf
+    here = np.isin(blocks.placement, run) & (blocks.x_mm > left) & (blocks.x_mm < right)
+    fitted = off_joints(blocks.chosen(here), (left, *at, right))
+    middle_y = (float(fitted.y_mm.min()) + float(fitted.y_mm.max())) / 2
     laid = Laid(at, tuple(run), tuple(chain[i].middle_mm for i in run), middle_y)
-    design = design_of(here, laid)
-    found = fit(here, design)
-    rocked = rocks(here, design, laid, [chain[i] for i in run])
+    design = design_of(fitted, laid)
+    found = fit(fitted, design)
+    rocked = rocks(fitted, design, laid, [chain[i] for i in run])
     joints = [_joint(meetings[i], found, k, unit, rocked) for k, i in enumerate(run[:-1])]
     return joints, rocked
 
