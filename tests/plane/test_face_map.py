@@ -1,12 +1,14 @@
 """A map of several photographs: laid where it belongs, each spot from its best view, all told."""
 
 import json
+from dataclasses import replace
 
 import cv2
 import numpy as np
 import pytest
 from joined_faces import STRIP_MM, outline, strip
 
+from scrapeview.errors import ReadingError
 from scrapeview.joining import map_from
 from scrapeview.photo import load_photo
 from scrapeview.plane.joined.best_view import Candidate, best_labels, candidate
@@ -267,11 +269,34 @@ def test_the_same_photographs_give_the_same_map(joined, made_once):
 
 
 def test_a_map_survives_json(joined):
-    told = json.loads(json.dumps(joined.as_dict(), allow_nan=False))
-    back = joined_from_dict(told, joined.picture)
-    assert back.as_dict() == joined.as_dict()
-    assert [str(t) for t in back.seams.dtypes] == [str(t) for t in joined.seams.dtypes]
-    assert (back.rgb == joined.rgb).all()
+    corners = np.array([(1.0, 2.0), (15, 2), (15, 16), (1, 16)])
+    solved = replace(
+        joined.solved, lenses=(Lens(0.01, 0.0),) * 4, left_out=((2, 104),), lying_twice=(117,),
+        set_aside_mm=((117, corners), (117, corners + 30)),
+    )  # fmt: skip
+    odd = replace(joined, solved=solved, notes=("two of tile 18",))
+    for each in (joined, odd):
+        told = json.loads(json.dumps(each.as_dict(), allow_nan=False))
+        back = joined_from_dict(told, each.picture)
+        assert back.as_dict() == each.as_dict()
+        assert [str(t) for t in back.seams.dtypes] == [str(t) for t in joined.seams.dtypes]
+        assert (back.rgb == joined.rgb).all()
+
+
+@pytest.mark.parametrize(
+    ("changed", "says"),
+    [
+        ({"format": 2}, "newer version"),
+        ({"kind": "reading"}, "cannot be understood"),
+        ({"picture_sha256": "0" * 64}, "not the map"),
+        ({"solved": {}}, "damaged"),
+        ({"seams": {"first": [1]}}, "damaged"),
+        ({"gaps": None}, "damaged"),
+    ],
+)
+def test_what_is_stored_wrongly_is_refused(joined, changed, says):
+    with pytest.raises(ReadingError, match=says):
+        joined_from_dict({**joined.as_dict(), **changed}, joined.picture)
 
 
 def test_cells_of_a_candidate_lie_where_its_photograph_does():

@@ -46,6 +46,9 @@ def _moved(solved: SolvedPhotos, to_new: NDArray[np.float64]) -> SolvedPhotos:
         tiles_mm={
             number: apply_homography(to_new, corners) for number, corners in solved.tiles_mm.items()
         },
+        set_aside_mm=tuple(
+            (number, apply_homography(to_new, corners)) for number, corners in solved.set_aside_mm
+        ),
     )
 
 
