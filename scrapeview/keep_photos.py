@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from scrapeview.charts.shown import Units, length
+from scrapeview.charts.placement_words import named
+from scrapeview.charts.shown import Units
 from scrapeview.errors import PlaneError, SettingsError
 from scrapeview.joined_corners import corners_on_map, parse_joined_corners
 from scrapeview.joining import Joined, join_photos
@@ -67,19 +68,12 @@ def typed_placement(
     if (start is None) != (covers is None):
         raise SettingsError("--start needs --covers beside it, and --covers needs --start.")
     if start is None or covers is None:
-        return Placement(name=name or _words(side), side=side)
+        return named(Placement(name=name, side=side), units)
     # a reference may begin at the very end of the face
     at_end = start.strip().lower() in ("0", "0mm", "0in")
     start_mm = 0.0 if at_end else parse_length_mm(start, "--start")
     length_mm = parse_length_mm(covers, "--covers")
-    if not name:
-        ends = f"{length(start_mm, units)} to {length(start_mm + length_mm, units)}"
-        name = f"{ends}, {_words(side)}" if side else ends
-    return Placement(name=name, start_mm=start_mm, length_mm=length_mm, side=side)
-
-
-def _words(side: Side) -> str:
-    return f"{side} side" if side else ""
+    return named(Placement(name=name, start_mm=start_mm, length_mm=length_mm, side=side), units)
 
 
 def given_print(

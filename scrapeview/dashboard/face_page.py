@@ -15,6 +15,7 @@ from scrapeview.dashboard.shell import (
     plainly,
     the_record,
 )
+from scrapeview.face_in_line import is_long
 from scrapeview.record import FaceEntry, PassEntry, Record
 from scrapeview.shown_units import face_units
 
@@ -64,3 +65,6 @@ def _show_ways_on(face: FaceEntry, prints: int, waiting: PassEntry | None) -> No
         if prints > 1:
             with st.container(width=220):
                 link_to("Side by side", face.face_id)
+        if is_long(face.plan):
+            with st.container(width=220):
+                link_to("Long face", face.face_id)

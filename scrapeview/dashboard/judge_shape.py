@@ -17,6 +17,7 @@ from scrapeview.dashboard.judge_cached import shape_for
 from scrapeview.dashboard.judge_part import NO_PRINT, latest_print, part, title_of
 from scrapeview.dashboard.judge_swing import show_swing
 from scrapeview.dashboard.shell import link_to
+from scrapeview.face_in_line import is_long
 from scrapeview.flatness import NOT_KNOWN
 from scrapeview.judge.shape import Shape
 from scrapeview.record import FaceEntry, Record
@@ -81,6 +82,8 @@ def _show_reference(face: FaceEntry, units: Units) -> None:
     st.subheader("What this print cannot say", anchor=False)
     sentences = words.reference_sentences(plan.flatness, plan.reference, units)
     st.warning("  \n".join(as_written(sentence) for sentence in sentences))
+    if is_long(plan):
+        link_to("Long face", face.face_id, "Whether its stretches lie in one line: Long face")
     if plan.flatness == NOT_KNOWN:
         link_to("Shop", label="Say on the page Shop how flat the reference is")
 

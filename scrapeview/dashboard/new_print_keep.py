@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 import streamlit as st
 
+from scrapeview.charts.placement_words import placement_words
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.new_print_draft import Draft, drop
 from scrapeview.dashboard.new_print_photo import KINDS, LARGEST_MB, checked_photo, clear_field
 from scrapeview.dashboard.new_print_scrape import scrape_fields, waiting_pass
-from scrapeview.dashboard.new_print_where import placement_words
 from scrapeview.dashboard.shell import link_to, plainly
 from scrapeview.placements import Placement
 from scrapeview.record import FaceEntry, Record, Scrape

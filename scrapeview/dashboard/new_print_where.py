@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from scrapeview.charts.placement_words import named, placement_words
 from scrapeview.charts.shown import Units, length
 from scrapeview.dashboard.face_form import length_field
 from scrapeview.dashboard.new_print_photo import field_key
@@ -28,7 +29,7 @@ def ask_placement(record: Record, face: FaceEntry, units: Units) -> Placement:
         help="A reference shorter than the face is laid in several places; each place is a print.",
     )  # fmt: skip
     if chosen == NEW:
-        return _new_placement(face, units, key)
+        return named(_new_placement(face, units, key), units)
     return Placement() if chosen == WHOLE else before[choices.index(chosen) - 1]
 
 
@@ -36,16 +37,6 @@ def placements_of(record: Record, face: FaceEntry) -> tuple[Placement, ...]:
     """Return where the reference lay on this face so far, left to right, each place once."""
     known = {entry.where for entry in record.prints(face.face_id) if entry.where.is_told}
     return tuple(sorted(known, key=lambda place: (place.start_mm, place.side, place.name)))
-
-
-def placement_words(place: Placement, units: Units) -> str:
-    """Return a placement in one line: left end, 0.0 mm to 450.0 mm, far side."""
-    words = [place.name] if place.name else []
-    if place.start_mm is not None and place.end_mm is not None:
-        words.append(f"{length(place.start_mm, units)} to {length(place.end_mm, units)}")
-    if place.side:
-        words.append(f"{place.side} side")
-    return ", ".join(words)
 
 
 def _new_placement(face: FaceEntry, units: Units, key: str) -> Placement:

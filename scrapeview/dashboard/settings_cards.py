@@ -55,8 +55,8 @@ def _ask_bar(record: Record, units: Units) -> None:
     with st.form("cards_bar"):
         st.markdown("**How long is the bar on your paper?**")
         st.caption(
-            f"Every sheet has a bar that is drawn {length(BAR_MM, units)} long. Measure it from end "
-            "to end with a caliper or a rule; the answer corrects the scale."
+            f"Every sheet has a bar that is drawn {length(BAR_MM, units)} long. Measure it from "
+            "end to end with a caliper or a rule; the answer corrects the scale."
         )
         measured = length_field(
             "Length of the bar on your paper", kept or 0.0, units, "cards_bar_length", most_mm=400.0

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from scrapeview.charts.placement_words import named, placement_words
 from scrapeview.dashboard.new_print_planes import corners_of, plane_from, plane_of_marks
 from scrapeview.dashboard.new_print_several import in_order_taken
-from scrapeview.dashboard.new_print_where import placement_words
 from scrapeview.placements import Placement
 from scrapeview.plane import Plane
 from scrapeview.record import FacePlan, Record
@@ -71,6 +71,7 @@ def test_photographs_come_in_the_order_they_were_taken():
         (LEFT, "metric", "l, 0.0 mm to 450.0 mm"),
         (NEAR, "inch", "1.00 in to 11.00 in, near side"),
         (Placement(name="tail"), "metric", "tail"),
+        (named(NEAR, "inch"), "inch", "1.00 in to 11.00 in, near side"),
     ],
 )  # fmt: skip
 def test_a_placement_is_told_in_one_line(place, units, words):
@@ -145,7 +146,8 @@ def test_photographs_of_a_stretch_are_joined_placed_read_and_kept(
     bench.press("Keep as pass 1")
     record = recorded(way_home)
     (kept,) = record.prints(1)
-    assert kept.where == Placement(start_mm=350.0, length_mm=300.0)
+    told = Placement(name="350.0 mm to 650.0 mm", start_mm=350.0, length_mm=300.0)
+    assert kept.where == told
     assert len(kept.photo_sha256s) == 4
     assert kept.joined is not None
     reading = record.reading(kept.current_reading_id)
