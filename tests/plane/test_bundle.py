@@ -391,6 +391,27 @@ def test_a_photograph_made_after_tiles_were_moved_is_refused():
         solve(found, shots)
 
 
+@pytest.mark.parametrize("apart", [2, 9])
+def test_two_prints_of_one_sheet_along_a_face_are_refused(apart):
+    rng, tiles, shots = scene(26, photos=5, length_mm=800.0, overlap=0.5)
+    first = min(tiles)
+    copies = [
+        {i: c for i, c in tiles.items() if (i - first) // apart % 2 == 0},
+        {i - apart: c for i, c in tiles.items() if (i - first) // apart % 2 == 1},
+    ]
+    each = [found_in(shots, copy, rng) for copy in copies]
+    with pytest.raises(PlaneError, match=r"small tile .*only once"):
+        solve([a + b for a, b in zip(*each, strict=True)], shots)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_tile_or_two_in_one_photograph_suffice(count):
+    rng, tiles, shots = short(27)
+    solved = solve([seen_by(shots[0], tiles, rng)[:count]], shots[:1])
+    assert len(solved.tiles_mm) == count
+    assert solved.position_error_mm > 0.1
+
+
 def test_no_photographs_are_refused():
     with pytest.raises(PlaneError, match="No photographs"):
         solve_by_tiles([], [])

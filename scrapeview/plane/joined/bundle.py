@@ -21,12 +21,16 @@ from scrapeview.plane.joined.sightings import (
     gather,
     photos_text,
     shown_twice,
+    tile_text,
     to_pixels,
     without,
 )
 from scrapeview.plane.joined.solved import Lens, SolvedPhotos
 
 Floats = NDArray[np.float64]
+_DOUBLED = 2
+"""So many numbers may lie there twice by mistake; ours, no source."""
+_NAMED = 5
 
 
 def solve_by_tiles(
@@ -73,11 +77,13 @@ def solve_by_tiles(
     """
     given = gather(found, photo_sizes_px, tiles, paper)
     doubled = shown_twice(given)
+    _require_few(doubled, given)
     seen = without(given, doubled)
     lens_of_photo = _lens_of_photo(seen)
     problem, start, twice = first_guess(seen, lens_of_photo, lens)
     if twice:
         doubled |= twice
+        _require_few(doubled, given)
         seen = without(seen, twice)
         problem, start, _ = first_guess(seen, lens_of_photo, lens)
     fit = adjust(problem, start, seen.weight)
@@ -91,6 +97,18 @@ def solve_by_tiles(
 def _lens_of_photo(sightings: Sightings) -> NDArray[np.intp]:
     sizes = np.sort(sightings.photo_sizes_px, axis=1)
     return np.unique(sizes, axis=0, return_inverse=True)[1].ravel()
+
+
+def _require_few(twice: set[int], seen: Sightings) -> None:
+    """Refuse tiles most of which lie there twice, or elsewhere in every photograph."""
+    shared = int((np.bincount(seen.tile) > 1).sum())
+    if len(twice) > max(_DOUBLED, shared / 3):
+        names = ", ".join(tile_text(number) for number in sorted(twice)[:_NAMED])
+        raise PlaneError(
+            f"Too many tiles lie in one place in one photo and elsewhere in another ({names}"
+            f"{' and others' if len(twice) > _NAMED else ''}): lay each number only once, and do "
+            "not move tiles between photographs."
+        )
 
 
 def _require_agreement(seen: Sightings, used: Sightings) -> None:

@@ -64,6 +64,7 @@ def _free_inverse(fit: Fit, rows: csr_array) -> Floats:
     along, across = slice(tiles.start, tiles.stop, 3), slice(tiles.start + 1, tiles.stop, 3)
     held[0, along] = held[1, across] = 1
     held[2, along], held[2, across] = -middle[:, 1], middle[:, 0]
+    held[2, tiles.start + 2 : tiles.stop : 3] = fit.problem.sightings.sides_mm**2 / 2
     held /= scale
     held *= _HELD / np.linalg.norm(held, axis=1, keepdims=True)
     normal = (rows.T @ rows).toarray() / np.outer(scale, scale) + held.T @ held

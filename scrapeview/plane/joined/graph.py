@@ -12,9 +12,11 @@ from scrapeview.plane.joined.bundle_start import OwnFrame, square_corners
 from scrapeview.plane.joined.sightings import Sightings, photos_text
 
 Floats = NDArray[np.float64]
-_ALIKE_RAD = np.radians(15)
-_ALIKE_SHARE = 0.08
-"""How far two photographs' own millimetres may differ, as a share of a distance."""
+_ALIKE_RAD = np.radians(5)
+_ALIKE_SIDE = 1 / 6
+_ALIKE_SHARE = 0.03
+"""How far two photographs' own millimetres may differ: in turn, as a share of a tile's side and
+of a distance."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,7 +147,7 @@ def _agreeing(here: Floats, there: Floats, sides: Floats, k: int) -> NDArray[np.
     far = np.hypot(*(here[:, :2] - here[k, :2]).T)
     turned = here[:, 2] - there[:, 2] - turn
     turned = np.abs(np.arctan2(np.sin(turned), np.cos(turned)))
-    return np.asarray((off < sides / 2 + _ALIKE_SHARE * far) & (turned < _ALIKE_RAD))
+    return np.asarray((off < _ALIKE_SIDE * sides + _ALIKE_SHARE * far) & (turned < _ALIKE_RAD))
 
 
 def rigid_between(from_mm: Floats, to_mm: Floats) -> Floats:
