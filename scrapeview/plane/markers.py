@@ -21,6 +21,8 @@ PhotoSource = str | os.PathLike[str] | bytes | NDArray[np.uint8] | Photo
 LONG_SIDES_PX = (1600, 3200)
 """Long sides of the copies that markers are looked for on, before the full size."""
 _WORTH_REDUCING = 0.8
+_LEAST_SIDE_PX = 1.75 * MARKER_CELLS
+"""Side below which cells cannot be told apart."""
 _SURE_SIDE_PX = 4.0 * MARKER_CELLS
 """Side of a marker from which on a copy shows all of its kind; measured on computed photographs."""
 _SHOWN = 0.93
@@ -146,8 +148,8 @@ def _reduced(grey: Grey, scale: float) -> Grey:
 def _seen_in(grey: Grey) -> list[tuple[int, Array]]:
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
-    # tiles far away on a long face
-    parameters.minMarkerPerimeterRate = 0.01
+    # every speck of a rough surface would be looked at otherwise
+    parameters.minMarkerPerimeterRate = 4 * _LEAST_SIDE_PX / max(grey.shape)
     parameters.perspectiveRemovePixelPerCell = 8
     # a tile's own outline lies near its marker's and must not stand for it
     parameters.minMarkerDistanceRate = 0.04
