@@ -28,6 +28,7 @@ LAID = ((0.0, 500.0), (350.0, 850.0), (700.0, 1200.0))
 JOINTS_MM = (425.0, 775.0)
 WAYS_MM = (600.0, 190.0)
 WAY_MM = 40.0
+PAST_BORDER_MM = 12.0
 FILM_UM, LOAD_UM = 4.0, 0.15
 
 
@@ -96,19 +97,28 @@ def textured(seed, size_mm, texture=None, *, px_per_mm=PX_PER_MM):
     rng = generator(seed, "long face")
     metal = np.ones(grid.shape, bool)
     if texture.strokes:
-        face = HeightMap(0.25 * smooth_field(rng, grid, (1.2, 0.8)), metal, grid)
-        for direction in (45.0, -45.0, 45.0):
-            strokes = Strokes(
-                length_mm=8.5, width_mm=3.6, depth_um=4.0, direction_deg=direction,
-                pitch_mm=(8.0, 5.4), jitter=0.22,
-            )  # fmt: skip
-            face = cut(face, strokes, rng)
-        height = face.height_um * texture.um / face.height_um.std()
+        height = _scraped(rng, size_mm, grid)
+        height = height * texture.um / height.std()
     else:
         height = texture.um * smooth_field(rng, grid, texture.waves_mm).astype(float)
     if texture.long_um:
         height = height + texture.long_um * smooth_field(rng, grid, texture.long_mm)
     return HeightMap(height, metal, grid), float(height.std())
+
+
+def _scraped(rng, size_mm, grid):
+    """Heights cut by strokes; those past the borders reach into the face like all others."""
+    wide = grid_over(size_mm, PAST_BORDER_MM, grid.px_per_mm)
+    fine = 0.25 * smooth_field(rng, wide, (1.2, 0.8))
+    face = HeightMap(fine, np.ones(wide.shape, bool), wide)
+    for direction in (45.0, -45.0, 45.0):
+        strokes = Strokes(
+            length_mm=8.5, width_mm=3.6, depth_um=4.0, direction_deg=direction,
+            pitch_mm=(8.0, 5.4), jitter=0.22,
+        )  # fmt: skip
+        face = cut(face, strokes, rng)
+    past = round(PAST_BORDER_MM * grid.px_per_mm)
+    return face.height_um[past:-past, past:-past].astype(float)
 
 
 def places_of(grid):
