@@ -187,6 +187,16 @@ def test_the_last_pass_and_the_last_print_of_a_stretch_count(crooked):
     assert [joint.first for joint in line.joints] == ["A (print 9)"]
 
 
+def test_a_print_of_a_part_and_one_that_is_none_make_no_joint(crooked):
+    part = replace(
+        crooked[0], printed=replace(crooked[0].printed, print_id=9),
+        placement=Placement(name="part", start_mm=60.0, length_mm=150.0),
+    )  # fmt: skip
+    assert in_line([*crooked, part]) == in_line(crooked)
+    blank = replace(crooked[1].printed, reading=replace(crooked[1].printed.reading, is_print=False))
+    assert in_line([crooked[0], replace(crooked[1], printed=blank)]).joints == ()
+
+
 def test_a_single_placement_has_no_joint_and_none_is_refused(crooked):
     assert in_line(crooked[:1]).joints == ()
     with pytest.raises(ReadingError, match="keep a print"):

@@ -1,5 +1,7 @@
 """Two ways against one reference: what its lean hides, and what stands off all the same."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from in_line_coverage import way_cases
@@ -115,6 +117,14 @@ def test_one_region_is_no_pair_of_ways(ways):
     assert "this print has 1" in shared.why_not
     assert not np.isfinite(shared.twist.high)
     assert not shared.twist.stands_off
+
+
+def test_a_photograph_without_a_print_tells_nothing(ways):
+    height, _ = ways
+    contact = contact_of(height, (0.0, WAYS_MM[0]), RUB)
+    regions = [box(0, top, WAYS_MM[0], foot) for top, foot in SPANS]
+    blank = replace(reading_of_contact(contact, height.grid, regions), is_print=False)
+    assert "no print" in share_a_plane(blank).why_not
 
 
 def test_a_bare_way_tells_no_height(ways):

@@ -1,5 +1,7 @@
 """A face from its placements: every place by those that covered it, every point once."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from simulated_long_faces import box, reading_of_contact
@@ -119,6 +121,41 @@ def test_the_last_print_of_a_stretch_counts():
     joined = joined_figures([new, old])
     assert joined.whole.contact_percent == pytest.approx(60, abs=3)
     assert len(joined.stretches) == 1
+
+
+def test_a_later_print_of_a_part_leaves_what_the_earlier_one_alone_shows():
+    whole, part = coins(1, 0.2), coins(3, 0.6)
+    prints = [printed(whole, A, "A"), printed(whole, B, "B", print_id=2)]
+    joined = joined_figures([*prints, printed(part, (120.0, 180.0), "A again", print_id=5)])
+    assert joined.whole.area_mm2 == pytest.approx(300 * 60, rel=0.01)
+    assert joined.covered.max() == 3
+    assert [one.name for one in joined.stretches] == ["A", "B"]
+    assert joined.whole.contact_percent == pytest.approx(20 + (60 - 20) / 3 / 5, abs=3)
+
+
+@pytest.mark.parametrize("parts", [(A,), (A, B)])
+def test_later_prints_of_the_parts_together_take_the_place_of_the_whole(parts):
+    old = printed(coins(1, 0.1), (0.0, 300.0), "whole")
+    later = [
+        printed(coins(3, 0.6), span, name, print_id=5 + i)
+        for i, (span, name) in enumerate(zip(parts, "AB", strict=False))
+    ]
+    joined = joined_figures([old, *later])
+    assert joined.whole.area_mm2 == pytest.approx(300 * 60, rel=0.01)
+    names = ["whole"] if len(parts) == 1 else ["A", "B"]
+    assert [one.name for one in joined.stretches] == names
+
+
+def test_a_photograph_without_a_print_is_not_taken_as_bare():
+    left, right = printed(coins(1, 0.4), A, "A"), printed(coins(1, 0.0), B, "B", print_id=2)
+    blank = replace(right.printed, reading=replace(right.printed.reading, is_print=False))
+    joined = joined_figures([left, replace(right, printed=blank)])
+    assert joined.whole.contact_percent == pytest.approx(
+        joined_figures([left]).whole.contact_percent
+    )
+    assert joined.whole.to_mm == A[1]
+    alone = joined_figures([replace(right, printed=blank)])
+    assert alone.whole.contact_percent == 0
 
 
 def test_nothing_to_join_is_refused():

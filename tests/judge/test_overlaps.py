@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from simulated_long_faces import Bend, Rub, Texture, bent, box, prints_along, textured
 
@@ -81,3 +82,13 @@ def test_marks_of_another_place_are_told(textures):
     (overlap,) = compare_overlaps([prints[0], moved])
     assert overlap.reason == "marks elsewhere"
     assert in_line([prints[0], moved]).joints[0].step is None
+
+
+def test_marks_all_over_are_not_said_to_be_elsewhere(textures):
+    prints = [
+        replace(one, printed=replace(one.printed, reading=replace(
+            one.printed.reading, contact_mask=np.ones_like(one.printed.reading.contact_mask))))
+        for one in prints_along(bent(textures), LAID[:2], [RUB, RUB])
+    ]  # fmt: skip
+    (joint,) = in_line(prints).joints
+    assert "nearly covered" in joint.why_not

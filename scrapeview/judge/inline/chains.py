@@ -75,6 +75,9 @@ class Meeting:
 def last_pass(prints: Sequence[PlacedPrint]) -> tuple[PlacedPrint, ...]:
     """Return the prints of the last pass among some, in the order they were kept.
 
+    Photographs that show no print are left out, unless none of the pass shows one: what was not
+    printed is not bare.
+
     Raises
     ------
     ReadingError
@@ -84,13 +87,15 @@ def last_pass(prints: Sequence[PlacedPrint]) -> tuple[PlacedPrint, ...]:
         raise ReadingError("There is no placement yet: keep a print of this face first.")
     number = max(one.printed.pass_number for one in prints)
     chosen = [one for one in prints if one.printed.pass_number == number]
-    return tuple(sorted(chosen, key=lambda one: one.printed.print_id))
+    found = [one for one in chosen if one.printed.reading.is_print] or chosen
+    return tuple(sorted(found, key=lambda one: one.printed.print_id))
 
 
 def chains_of(prints: Sequence[PlacedPrint]) -> tuple[tuple[Stretch, ...], ...]:
     """Return the stretches of one pass from left to right, those of each side by themselves.
 
-    Of several prints of one stretch the last counts.
+    Of several prints of one stretch the last counts. A later print of a part of a stretch leaves
+    the earlier one there, for what it alone shows.
     """
     chains = []
     for side in SIDES:
@@ -99,6 +104,18 @@ def chains_of(prints: Sequence[PlacedPrint]) -> tuple[tuple[Stretch, ...], ...]:
         if laid:
             chains.append(tuple(sorted(laid, key=lambda one: one.middle_mm)))
     return tuple(chains)
+
+
+def in_a_row(chain: Sequence[Stretch]) -> tuple[Stretch, ...]:
+    """Return the stretches of a chain without those that lie within another one."""
+    return tuple(
+        one
+        for one in chain
+        if not any(
+            one is not other and one.half_mm < other.half_mm and _same(one, other)
+            for other in chain
+        )
+    )
 
 
 def meetings_of(chain: Sequence[Stretch]) -> tuple[Meeting, ...]:
@@ -123,10 +140,22 @@ def _latest(stretches: Sequence[Stretch]) -> list[Stretch]:
     return [
         one
         for i, one in enumerate(stretches)
-        if one.to_mm > one.from_mm and not any(_same(one, later) for later in stretches[i + 1 :])
+        if one.to_mm > one.from_mm and not _printed_again(one, stretches[i + 1 :])
     ]
 
 
+def _printed_again(one: Stretch, later: Sequence[Stretch]) -> bool:
+    """Whether later prints of one stretch, or of its parts, cover most of it together."""
+    covered_mm, reached_mm = 0.0, one.from_mm
+    for other in sorted(later, key=lambda other: other.from_mm):
+        if _same(one, other):
+            start_mm, end_mm = max(reached_mm, other.from_mm), min(one.to_mm, other.to_mm)
+            covered_mm += max(0.0, end_mm - start_mm)
+            reached_mm = max(reached_mm, end_mm)
+    return covered_mm >= SAME_STRETCH * 2 * one.half_mm
+
+
 def _same(one: Stretch, other: Stretch) -> bool:
+    """Whether two stretches are the same one, or one is a part of the other."""
     both = min(one.to_mm, other.to_mm) - max(one.from_mm, other.from_mm)
     return both >= SAME_STRETCH * 2 * min(one.half_mm, other.half_mm)

@@ -10,6 +10,7 @@ from scrapeview.judge.inline.chains import (
     Meeting,
     Stretch,
     chains_of,
+    in_a_row,
     last_pass,
     meetings_of,
 )
@@ -36,8 +37,9 @@ def in_line(prints: Sequence[PlacedPrint], *, unit: FilmUnit | None = None) -> I
     ----------
     prints : sequence of PlacedPrint
         Of one face; of several passes the last is taken, of several prints of one stretch the
-        last. Where a face has several regions (ways), each may lie in a plane of its own, and a
-        joint tells of all of them together.
+        last; one that lies within another makes no joint, nor does one that shows no print. Where
+        a face has several regions (ways), each may lie in a plane of its own, and a joint tells of
+        all of them together.
     unit : FilmUnit, optional, keyword-only
         What a film unit is worth, to give micrometres too.
 
@@ -56,7 +58,7 @@ def in_line(prints: Sequence[PlacedPrint], *, unit: FilmUnit | None = None) -> I
     joints: list[Joint] = []
     overlaps: list[Overlap] = []
     for chain in chains_of(last):
-        found = _chain(chain, unit)
+        found = _chain(in_a_row(chain), unit)
         joints += found[0]
         overlaps += found[1]
     return InLine(last[0].printed.pass_number, tuple(joints), tuple(overlaps), unit)

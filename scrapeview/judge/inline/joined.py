@@ -17,7 +17,7 @@ from scrapeview.confidence import (
 )
 from scrapeview.judge.compare.laid import FaceGrid, Mask, grid_for, lay
 from scrapeview.judge.inline.blocks import Values
-from scrapeview.judge.inline.chains import Stretch, chains_of, last_pass, meetings_of
+from scrapeview.judge.inline.chains import Stretch, chains_of, in_a_row, last_pass, meetings_of
 from scrapeview.judge.inline.estimates import PlacedPrint
 from scrapeview.judge.verdict.parts import ground_of
 from scrapeview.units import SQUARES_25MM_PER_SQUARE_INCH, per_square_inch
@@ -109,7 +109,8 @@ def joined_figures(prints: Sequence[PlacedPrint]) -> JoinedFigures:
     Parameters
     ----------
     prints : sequence of PlacedPrint
-        Of one face; of several prints of one stretch the last counts.
+        Of one face; of several prints of one stretch the last counts, and those that show no
+        print are left out.
 
     Raises
     ------
@@ -125,7 +126,7 @@ def joined_figures(prints: Sequence[PlacedPrint]) -> JoinedFigures:
     cut = tuple(
         _figures(sheet, *named, top_foot=_breadth(chain))
         for chain in chains
-        for named in _between_joints(chain)
+        for named in _between_joints(in_a_row(chain))
     )
     number = last[0].printed.pass_number
     return JoinedFigures(number, every, cut, sheet.grid, sheet.contact, sheet.covered)

@@ -16,6 +16,8 @@ from scrapeview.judge.inline.heights import bell
 PX_PER_MM = 2.0
 LEAST_CONTACT = 0.02
 """Share of contact in both below which marks are too few to be compared."""
+MOST_CONTACT = 0.98
+"""Share of contact in either above which marks fall on each other whatever they do."""
 LEAST_KNOWN = 0.5
 """Share of the common area that both must show."""
 FILM_POINTS = 4.0
@@ -66,6 +68,8 @@ def too_little(meeting: Meeting, laid: Compared) -> bool:
 def elsewhere(laid: Compared) -> bool:
     """Whether marks of two prints coincide no more than those of unrelated prints would."""
     both = laid.one.known & laid.two.known
+    if max(float(print_.contact[both].mean()) for print_ in (laid.one, laid.two)) > MOST_CONTACT:
+        return False
     area_mm2 = float((laid.one.contact & laid.two.contact & both).sum()) * laid.one.grid.square_mm2
     return area_mm2 <= laid.chance_mm2.high
 

@@ -37,6 +37,8 @@ def share_a_plane(reading: Reading, *, unit: FilmUnit | None = None) -> SharedPl
     SharedPlane
         With `why_not` where it cannot be told.
     """
+    if not reading.is_print:
+        return _open(AWAY, "This photograph shows no print: print both ways at once again.")
     if len(reading.regions_mm) != 2:
         count = len(reading.regions_mm)
         return _open(AWAY, f"Two ways are compared, and this print has {count}: outline both ways.")
