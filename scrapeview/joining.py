@@ -30,7 +30,12 @@ from scrapeview.plane.joined.joined import Joined, joined_from_dict
 from scrapeview.plane.joined.levelling import level_photos
 from scrapeview.plane.joined.levels import levelled
 from scrapeview.plane.joined.map_grid import MapGrid, grid_for, reduction_for
-from scrapeview.plane.joined.map_sources import MapSource, notes_on, sources_table
+from scrapeview.plane.joined.map_sources import (
+    MapSource,
+    notes_on,
+    require_colour_alike,
+    sources_table,
+)
 from scrapeview.plane.joined.overlap import solve_by_print
 from scrapeview.plane.joined.seam_cut import cut_seams
 from scrapeview.plane.joined.seams import seams_table
@@ -132,6 +137,7 @@ def map_from(
     told = progress or _silent
     grid = grid_for(solved, px_per_mm, face_mm)
     sources = _laid(photos, called, solved, grid, told)
+    require_colour_alike(sources)
     warped = [source.warped for source in sources]
     with ThreadPoolExecutor(_AT_ONCE) as pool:
         told(0.75, "levelling light and contrast")

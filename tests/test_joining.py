@@ -20,7 +20,7 @@ from joined_faces import (
 )
 
 import scrapeview
-from scrapeview.errors import PhotoError, PlaneError
+from scrapeview.errors import PhotoError, PlaneError, SettingsError
 from scrapeview.joining import join_photos, map_from
 from scrapeview.simulate import render_long
 
@@ -185,6 +185,15 @@ def test_a_damaged_photograph_is_refused_by_its_name(made_once):
         join_photos(photos)
 
 
+def test_a_grey_photograph_among_coloured_ones_is_refused(made_once):
+    """Read on, it would lose most of its marks in silence."""
+    face = strip_alike(made_once)
+    grey = [cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)[..., None].repeat(3, axis=2) for rgb in face.rgb]
+    with pytest.raises(PhotoError, match=r"^photograph 2 is grey and the others show colours"):
+        map_from([face.rgb[0], grey[1], *face.rgb[2:]], face.solved)
+    assert map_from(grey, face.solved).rgb.size
+
+
 def test_what_cannot_be_joined_is_refused_in_words(made_once):
     face = strip(made_once)
     with pytest.raises(PhotoError, match="at least one"):
@@ -193,6 +202,9 @@ def test_what_cannot_be_joined_is_refused_in_words(made_once):
         join_photos(face.photos, names=["one.jpg"])
     with pytest.raises(PlaneError, match="size beside them"):
         join_photos(face.photos, corners=face.corners)
+    for scale in (float("nan"), -3.0, 0.1):
+        with pytest.raises(SettingsError, match="shows no points"):
+            map_from(face.photos, face.solved, px_per_mm=scale)
     with pytest.raises(PlaneError, match="cannot be laid"):
         map_from(face.photos[:2], face.solved)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scrapeview.errors import PlaneError
+from scrapeview.errors import PlaneError, SettingsError
 from scrapeview.photo.load import REDUCTIONS
 from scrapeview.plane.joined.solved import SolvedPhotos
 from scrapeview.plane.projective import jacobian, singular_values
@@ -21,6 +21,8 @@ _LEAST_SCALE = 0.45
 """Places where a photograph holds less than this share of its typical scale lie too far off."""
 _COARSEST_PERCENT = 5
 _SPARE_MM = 10.0
+_COARSEST_MAP = 1.0
+"""Scale below which points can no longer be told, px/mm."""
 
 
 @dataclass(frozen=True)
@@ -112,9 +114,16 @@ def grid_for(
 
     Raises
     ------
+    SettingsError
+        Where the scale wished for is none.
     PlaneError
         Where the map would be too large to be kept.
     """
+    if not px_per_mm >= _COARSEST_MAP:
+        raise SettingsError(
+            f"A map of {px_per_mm:g} px/mm shows no points: wish for {_COARSEST_MAP:g} px/mm or "
+            "more."
+        )
     shown = [shown_by(solved, photo) for photo in range(len(solved.mm_to_px))]
     scale = min(px_per_mm, float(np.percentile([np.median(s) for _, s in shown], 25)))
     low, high = _bounds([places for places, _ in shown], face_mm)

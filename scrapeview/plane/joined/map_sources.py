@@ -9,6 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from scrapeview.columns import table
+from scrapeview.errors import PhotoError
 from scrapeview.photo.measures import edge_width_mm
 from scrapeview.plane.cards import TILES
 from scrapeview.plane.joined.levels import Levels
@@ -17,6 +18,8 @@ from scrapeview.plane.joined.solved import SolvedPhotos
 from scrapeview.plane.joined.warped import Warped
 
 _SMALLEST_POINT_MM = 0.8
+_GREY = 3
+"""Steps by which the channels of a photograph without colour differ at most."""
 _DOUBLED_MM = 0.5
 """Where two photographs lie this far apart, a mark on the seam is cut or doubled."""
 
@@ -36,6 +39,27 @@ class MapSource(NamedTuple):
     sha256: str
     notes: tuple[str, ...]
     warped: Warped
+
+
+def require_colour_alike(sources: Sequence[MapSource]) -> None:
+    """Refuse grey photographs among coloured ones: no levelling gives marking its colour back.
+
+    Raises
+    ------
+    PhotoError
+    """
+    grey = [source.name for source in sources if _is_grey(source.warped)]
+    if grey and len(grey) < len(sources):
+        verb = "is" if len(grey) == 1 else "are"
+        raise PhotoError(
+            f"{', '.join(grey)} {verb} grey and the others show colours, so that the marking "
+            "cannot be told alike in all: photograph that stretch again in colour, or leave it out."
+        )
+
+
+def _is_grey(warped: Warped) -> bool:
+    red, green, blue = (warped.rgb[..., channel] for channel in range(3))
+    return all(int(cv2.absdiff(green, other).max()) <= _GREY for other in (red, blue))
 
 
 def sources_table(
