@@ -16,6 +16,7 @@ from scrapeview.findings import FINDING_CODES
 from scrapeview.flags import FLAGS
 from scrapeview.photo import Check
 from scrapeview.photo.checks import CHECK_CODES
+from scrapeview.photo.patches import PATCH_CODES
 from scrapeview.result import Reading
 from scrapeview.settings import Settings
 
@@ -120,7 +121,7 @@ def _fields_table(documented: type) -> str:
 def _check_rows() -> list[tuple[str, ...]]:
     return [
         (f"`{c.code}`", c.unit, _number(c.warn), _number(c.bad), c.meaning)
-        for c in (*CHECK_CODES, *FINDING_CODES)
+        for c in (*CHECK_CODES, *PATCH_CODES, *FINDING_CODES)
     ]
 
 

@@ -5,6 +5,7 @@ Run it after a change to a page: `python docs/make_screenshots.py`. It needs Deb
 
 import io
 import json
+import runpy
 import shutil
 import tempfile
 from pathlib import Path
@@ -22,6 +23,9 @@ IMAGES = DOCS / "images"
 SHOT = DOCS.parent / "sample_images" / "two-colour.jpg"
 BEGUN = FacePlan(name="Lower face", role="flat way", width_mm=220, height_mm=150)
 """A face without a print yet; it belongs to the invented job."""
+LONG_RECORD = DOCS.parent / "tests" / "long_record.py"
+LONG = {"long-face": "Strip", "long-face-stretch": "Stretch", "long-face-in-line": "In line"}
+"""Parts of the page Long face."""
 JUDGED = {"verdict": "Verdict", "next-pass": "Next pass", "shape": "Shape"}
 """Parts of the page Judge, which its address names."""
 HIGHEST_PX = {False: 1500, True: 1900}
@@ -40,10 +44,13 @@ def main() -> None:
         record = Record.open(home)
         done = keep_samples(record)
         begun = record.add_face(done.part.part_id, BEGUN)
+        invented = runpy.run_path(str(LONG_RECORD))
+        long_id = invented["keep_long_face"](record, invented["LARGE"])
         record.close()
         with served(home) as server, chromium() as browser:
             for phone in (False, True):
                 take_pages(browser, server.url, done.face_id, begun.face_id, phone=phone)
+                take_long_face(browser, server.url, long_id, phone=phone)
     finally:
         shutil.rmtree(folder)
 
@@ -61,6 +68,15 @@ def take_pages(browser: Browser, url: str, face_id: int, begun_id: int, *, phone
         take(tab, f"page-judge-{name}-{where}")
     tab.open(f"new-print?face={begun_id}")
     take_new_print(tab, where)
+    tab.close()
+
+
+def take_long_face(browser: Browser, url: str, face_id: int, *, phone: bool) -> None:
+    """Take the parts of the page Long face."""
+    tab = Tab(browser, url, phone=phone, device_scale_factor=DENSITY[phone], color_scheme="light")
+    for name, look in LONG.items():
+        tab.open(f"long-face?{urlencode({'face': face_id, 'look': look})}")
+        take(tab, f"page-{name}-{'phone' if phone else 'bench'}")
     tab.close()
 
 

@@ -17,21 +17,27 @@ if TYPE_CHECKING:
         ScrapeviewError,
         SettingsError,
     )
+    from scrapeview.joining import Joined, join_photos
+    from scrapeview.placements import Placement
     from scrapeview.plane import Plane, circle_polygon
+    from scrapeview.plane.cards import PaperScale
     from scrapeview.reading import read_print
     from scrapeview.reading_json import from_json, to_json
     from scrapeview.result import Reading
     from scrapeview.settings import Settings
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"
 
 __all__ = [
     "ArchiveError",
     "Correction",
     "CorrectionError",
     "FaceError",
+    "Joined",
     "OutputError",
+    "PaperScale",
     "PhotoError",
+    "Placement",
     "Plane",
     "PlaneError",
     "Reading",
@@ -42,12 +48,17 @@ __all__ = [
     "SettingsError",
     "circle_polygon",
     "from_json",
+    "join_photos",
     "read_print",
     "to_json",
 ]
 
 _HOMES = {
     "Correction": "corrections",
+    "Joined": "joining",
+    "join_photos": "joining",
+    "PaperScale": "plane.cards",
+    "Placement": "placements",
     "Plane": "plane",
     "circle_polygon": "plane",
     "from_json": "reading_json",

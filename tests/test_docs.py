@@ -17,6 +17,7 @@ from scrapeview.columns import COLUMNS
 from scrapeview.findings import FINDING_CODES
 from scrapeview.flags import FLAG_NAMES
 from scrapeview.photo.checks import CHECK_CODES
+from scrapeview.photo.patches import PATCH_CODES
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
@@ -67,7 +68,7 @@ def test_generated_pages_are_up_to_date(name, made):
 
 def test_every_column_flag_check_and_setting_is_described():
     names = [column.name for column in COLUMNS] + list(FLAG_NAMES)
-    names += [check.code for check in (*CHECK_CODES, *FINDING_CODES)]
+    names += [check.code for check in (*CHECK_CODES, *PATCH_CODES, *FINDING_CODES)]
     names += list(scrapeview.Settings().as_dict())
     page = text_of("columns.md")
     assert len(names) > 40
@@ -105,13 +106,14 @@ def test_commands_of_the_readme_exist():
         assert named <= options_of(command)
 
 
-def test_the_readme_s_read_commands_are_understood_up_to_the_missing_photo(tmp_path, monkeypatch):
+def test_the_readme_s_read_commands_are_understood_up_to_the_missing_file(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     for call in readme_calls():
         if call[0] == "read":
             result = CliRunner().invoke(app, call)
             assert result.exit_code == 2
-            assert call[1] in result.output
+            files = [word for word in call if word.endswith((".jpg", ".png", ".json"))]
+            assert any(f"no file '{file}'" in result.output for file in files), result.output
 
 
 @pytest.mark.parametrize(("marker", "does"), [("demo", "scrapeview demo"), ("tests", "pytest")])
