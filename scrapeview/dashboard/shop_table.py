@@ -65,6 +65,6 @@ def _columns(units: Units) -> dict[str, Any]:
         "points": config.NumberColumn(f"Points/{points_unit(units)}", format="%.1f"),
         "passes": config.NumberColumn("Passes"),
         "last_print": "Last print",
-        "trend_contact_percent": config.LineChartColumn("Contact, last prints", **line),
-        "trend_ppsi": config.LineChartColumn("Points, last prints", **line),
+        "trend_contact_percent": config.LineChartColumn("Contact, last passes", **line),
+        "trend_ppsi": config.LineChartColumn("Points, last passes", **line),
     }

@@ -151,7 +151,7 @@ def _figure_html(label: str, value: str, beside: str, trend: Sequence[float]) ->
 
 
 def trend_svg(trend: Sequence[float]) -> str:
-    """Return a small line through a face's last prints, oldest left, drawn from zero up."""
+    """Return a small line through a face's last passes, oldest left, drawn from zero up."""
     values = [float(value) for value in trend if is_told(value)]
     width, height = _LINE_PX
     top = max(*values, 1e-9)
