@@ -10,6 +10,9 @@ from scrapeview.photo.patches import Patches
 
 Array = NDArray[np.float64]
 
+KINDS = ("corners", "circle", "length", "card", "tiles", "map")
+_FEWEST_CORNERS = 3
+
 
 def stored_fields(values: Mapping[str, Any]) -> dict[str, Any]:
     """Plain lists and numbers for a plane's fields; those added later only where they say more.
@@ -46,22 +49,52 @@ def fields_from(stored: Mapping[str, Any]) -> dict[str, Any]:
         If a key is missing or its value is not what `stored_fields` writes.
     """
     values: dict[str, Any] = {
-        "kind": str(stored["kind"]),
-        "mm_to_px": np.array(stored["mm_to_px"], dtype=float).reshape(3, 3),
-        "residual_mm": float(stored["residual_mm"]),
-        "pick_error_mm": float(stored["pick_error_mm"]),
+        "kind": stored["kind"],
+        "mm_to_px": _numbers(stored["mm_to_px"], (3, 3)),
         "face_mm": _polygons(stored["face_mm"]),
         "hidden_mm": _polygons(stored.get("hidden_mm", [])),
-        "notes": tuple(str(note) for note in stored.get("notes", [])),
+        "notes": _texts(stored.get("notes", [])),
+        "residual_mm": _error(stored["residual_mm"]),
+        "pick_error_mm": _error(stored["pick_error_mm"]),
     }
+    if values["kind"] not in KINDS:
+        raise ValueError(f"kind {str(stored['kind'])[:20]!r}")
     if "patches" in stored:
         values["patches"] = Patches.from_dict(stored["patches"])
     if "covariance" in stored:
-        values["covariance"] = np.array(stored["covariance"], dtype=float).reshape(9, 9)
+        values["covariance"] = _numbers(stored["covariance"], (9, 9))
+        if (values["covariance"].diagonal() < 0).any():
+            raise ValueError("a variance below 0")
     for name in ("position_error_mm", "scale_error", "placed_residual_mm"):
-        values[name] = float(stored.get(name, 0.0))
+        values[name] = _error(stored.get(name, 0.0))
     return values
 
 
+def _error(stored: Any) -> float:
+    value = float(stored)
+    if not 0 <= value < np.inf:
+        raise ValueError(f"an error of {value:g}")
+    return value
+
+
+def _numbers(stored: Any, shape: tuple[int, int]) -> Array:
+    values = np.array(stored, dtype=float).reshape(shape)
+    if not np.isfinite(values).all():
+        raise ValueError("a number that is none")
+    return values
+
+
+def _texts(stored: Any) -> tuple[str, ...]:
+    if not isinstance(stored, list):
+        raise TypeError("notes that are no list")
+    return tuple(str(note) for note in stored)
+
+
 def _polygons(stored: Any) -> tuple[Array, ...]:
-    return tuple(np.array(polygon, dtype=float).reshape(-1, 2) for polygon in stored)
+    return tuple(_polygon(polygon) for polygon in stored)
+
+
+def _polygon(stored: Any) -> Array:
+    if len(stored) < _FEWEST_CORNERS:
+        raise ValueError("an outline of fewer than three corners")
+    return _numbers(stored, (len(stored), 2))

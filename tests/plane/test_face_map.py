@@ -11,6 +11,7 @@ from joined_faces import STRIP_MM, outline, strip
 from scrapeview.errors import ReadingError
 from scrapeview.joining import map_from
 from scrapeview.photo import load_photo
+from scrapeview.plane import Plane
 from scrapeview.plane.joined.best_view import Candidate, best_labels, candidate
 from scrapeview.plane.joined.gaps import gaps_table, hidden_by_gaps, hidden_by_tiles
 from scrapeview.plane.joined.joined import joined_from_dict
@@ -292,11 +293,20 @@ def test_a_map_survives_json(joined):
         ({"solved": {}}, "damaged"),
         ({"seams": {"first": [1]}}, "damaged"),
         ({"gaps": None}, "damaged"),
+        ({"px_per_mm": float("nan")}, "damaged"),
+        ({"slopes": []}, "damaged"),
+        ({"plane": Plane.from_length((0, 0), (100, 0), 10.0).as_dict()}, "damaged"),
     ],
 )
 def test_what_is_stored_wrongly_is_refused(joined, changed, says):
     with pytest.raises(ReadingError, match=says):
         joined_from_dict({**joined.as_dict(), **changed}, joined.picture)
+
+
+def test_what_is_no_description_of_a_map_is_refused(joined):
+    for stored in (None, [], "map"):
+        with pytest.raises(ReadingError, match="cannot be understood"):
+            joined_from_dict(stored, joined.picture)
 
 
 def test_cells_of_a_candidate_lie_where_its_photograph_does():

@@ -344,6 +344,26 @@ def test_a_stored_plane_that_is_none_is_refused() -> None:
             Plane.from_dict({**stored, "mm_to_px": broken})
 
 
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("kind", "guess"),
+        ("kind", ["card"]),
+        ("mm_to_px", [[math.nan, 0, 0], [0, 1, 0], [0, 0, 1]]),
+        ("residual_mm", -1.0),
+        ("scale_error", math.inf),
+        ("covariance", (-np.eye(9)).tolist()),
+        ("face_mm", [[]]),
+        ("hidden_mm", [[[1, 2], [3, 4]]]),
+        ("notes", "one"),
+    ],
+)
+def test_a_stored_plane_of_values_that_cannot_be_is_refused(key: str, value: object) -> None:
+    stored = Plane.from_corners(CORNERS_PX, SIZE_MM).as_dict()
+    with pytest.raises(ReadingError, match="stored plane cannot be understood"):
+        Plane.from_dict({**stored, key: value})
+
+
 def test_a_plane_cannot_be_changed_in_place() -> None:
     plane = Plane.from_corners(CORNERS_PX, SIZE_MM)
     with pytest.raises(ValueError, match="read-only"):

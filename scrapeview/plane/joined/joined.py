@@ -92,7 +92,8 @@ def joined_from_dict(stored: Mapping[str, Any], picture: bytes) -> Joined:
     ReadingError
         Where it cannot be understood, or the picture is another one.
     """
-    if stored.get("kind") != "scrapeview joined" or stored.get("format") != FORMAT:
+    described = isinstance(stored, Mapping) and stored.get("kind") == "scrapeview joined"
+    if not described or stored.get("format") != FORMAT:
         raise ReadingError(
             "What is stored of the joined photographs cannot be understood: it is damaged, or a "
             "newer version of scrapeview wrote it."
@@ -100,7 +101,7 @@ def joined_from_dict(stored: Mapping[str, Any], picture: bytes) -> Joined:
     if hashlib.sha256(picture).hexdigest() != stored.get("picture_sha256"):
         raise ReadingError("The picture is not the map that these photographs were joined to.")
     try:
-        return Joined(
+        joined = Joined(
             picture=picture,
             plane=Plane.from_dict(stored["plane"]),
             solved=_solved_in(stored["solved"]),
@@ -113,10 +114,23 @@ def joined_from_dict(stored: Mapping[str, Any], picture: bytes) -> Joined:
             notes=tuple(str(note) for note in stored["notes"]),
             px_per_mm=float(stored["px_per_mm"]),
         )
+        _require_whole(joined)
+        return joined
     except (KeyError, TypeError, ValueError, AttributeError, np.linalg.LinAlgError) as error:
         raise ReadingError(
             f"What is stored of the joined photographs is damaged: {error!r}."
         ) from error
+
+
+def _require_whole(joined: Joined) -> None:
+    """Refuse what is of another kind or scale, or tells of one photograph and not of the next."""
+    solved = joined.solved
+    if joined.plane.kind != "map" or not 0 < joined.px_per_mm < np.inf:
+        raise ValueError("its plane is not that of a map")
+    count = len(solved.mm_to_px)
+    each = solved.photo_sizes_px, joined.photos, joined.slopes, solved.lenses or solved.mm_to_px
+    if not count or any(len(one) != count for one in each):
+        raise ValueError("not as many photographs everywhere")
 
 
 def _table_out(frame: pd.DataFrame) -> dict[str, list[Any]]:
