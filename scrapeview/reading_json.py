@@ -78,7 +78,12 @@ def from_json(text: str) -> Reading:
     missing = [name for name in hints if name not in stored]
     if missing:
         raise ReadingError(f"The stored reading lacks {', '.join(missing)}: read the photo again.")
-    return Reading(**{name: _decode(stored[name], hint, name) for name, hint in hints.items()})
+    reading = Reading(**{name: _decode(stored[name], hint, name) for name, hint in hints.items()})
+    if not reading.px_per_mm > 0:
+        raise wrong("px_per_mm")
+    if not reading.regions_mm:
+        raise wrong("regions_mm")
+    return reading
 
 
 def _from_format_1(stored: dict[str, Any]) -> dict[str, Any]:

@@ -122,6 +122,13 @@ def test_a_missing_field_is_named(text):
     assert "contact_percent" in refused(json.dumps(stored))
 
 
+@pytest.mark.parametrize(
+    ("field", "value"), [("px_per_mm", 0), ("px_per_mm", -2.5), ("regions_mm", [])]
+)
+def test_a_reading_without_scale_or_face_is_refused(field, value, text):
+    assert field in refused(changed(text, **{field: value}))
+
+
 WRONG = (None, True, 3, -1, 2.5, "text", [], {}, [[]], [None], {"low": "x", "high": 1}, 10**400)
 
 
