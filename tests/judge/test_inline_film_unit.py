@@ -46,6 +46,8 @@ def test_a_shim_said_to_be_twice_as_thick_gives_twice_the_unit(prints):
         ({"shim_um": 0.0}, "tilts nothing"),
         ({"shim_um": float("nan")}, "tilts nothing"),
         ({"rests_at_mm": SHIM_AT_MM - 30}, "30 mm from where"),
+        ({"shim_at_mm": 10 * SHIM_AT_MM}, "from the face's left end"),
+        ({"rests_at_mm": -300.0}, "from the face's left end"),
     ],
 )
 def test_a_shim_that_cannot_be_is_refused(prints, told, says):

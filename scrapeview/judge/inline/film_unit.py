@@ -1,5 +1,6 @@
 """What a film unit is worth in micrometres: from a print with a shim under the reference."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -21,6 +22,8 @@ FADED = -2.0
 """Probit of contact, as fitted, beyond which the tails of the texture decide."""
 LEAST_BLOCKS = 24
 LEAST_ARM_MM = 100.0
+SPARE_MM = 50.0
+"""How far beyond what the prints show of the face shim and rest may be told to lie; ours."""
 REST_ERROR_MM = 15.0
 """How well the place where the reference rests can be told; half of a 95 % interval, ours."""
 
@@ -53,7 +56,8 @@ def film_unit_from_shim(
     Raises
     ------
     SettingsError
-        Where the shim has no thickness, or lies too near to where the reference rests.
+        Where the shim has no thickness, lies too near to where the reference rests, or either does
+        not lie on the face that the prints show.
     ReadingError
         Where the prints have too little in common, or contact does not fade towards the shim.
     """
@@ -65,6 +69,7 @@ def film_unit_from_shim(
             f"The shim lies {abs(arm_mm):.0f} mm from where the reference rests: lay it at least "
             f"{LEAST_ARM_MM:.0f} mm away, as far as the reference reaches."
         )
+    _require_on_face((level, shimmed), (shim_at_mm, rests_at_mm))
     blocks = _in_both(blocks_of([level, shimmed], side_mm=SIDE_MM), shim_at_mm)
     towards = np.sign(arm_mm) * (blocks.x_mm - rests_at_mm)
     slope, low, high = _fading(blocks, towards)
@@ -78,6 +83,17 @@ def film_unit_from_shim(
     down = float(np.hypot(1 - slope / high, doubt))
     up = float(np.hypot(slope / low - 1, doubt))
     return FilmUnit(um, um * max(0.0, 1 - down), um * (1 + up), "shim")
+
+
+def _require_on_face(readings: Sequence[Reading], places_mm: Sequence[float]) -> None:
+    """Refuse places beyond the face: the unit goes as their distance, unseen."""
+    x = np.concatenate([region[:, 0] for one in readings for region in one.regions_mm])
+    start_mm, end_mm = float(x.min()), float(x.max())
+    if not all(start_mm - SPARE_MM <= at <= end_mm + SPARE_MM for at in places_mm):
+        raise SettingsError(
+            f"The prints show the face from {start_mm:.0f} to {end_mm:.0f} mm, and the shim or the "
+            "place where the reference rested lies beyond: measure both from the face's left end."
+        )
 
 
 def _in_both(blocks: Blocks, shim_at_mm: float) -> Blocks:
