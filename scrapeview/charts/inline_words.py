@@ -23,6 +23,7 @@ from scrapeview.judge.inline.estimates import (
     OverlapReason,
     SharedPlane,
 )
+from scrapeview.judge.inline.shared_plane import BESIDE
 from scrapeview.record.entries import LineCheck
 
 __all__ = [
@@ -270,7 +271,9 @@ def _lean_reason(shared: SharedPlane) -> str:
 def _twist_reason(shared: SharedPlane) -> str:
     if not shared.twist.stands_off:
         return "no twist along the length beyond chance"
-    end = "right" if shared.twist.value > 0 else "left"
+    # ways beside each other run from the far side to the near one
+    ends = ("far", "near") if (shared.first, shared.second) == BESIDE else ("left", "right")
+    end = ends[int(shared.twist.value > 0)]
     return f"{shared.second} stands higher at its {end} end than {shared.first} does, a twist"
 
 

@@ -1,5 +1,6 @@
 """Estimates of line and plane in words: labelled, with units, and set beside checks."""
 
+from dataclasses import replace
 from typing import get_args
 
 import pytest
@@ -81,6 +82,8 @@ def test_signs_are_said_in_words():
     assert "near way lies above far way" in offset
     assert "lean across alike" in lean
     assert "near way stands higher at its left end" in twist
+    beside = replace(SHARED, first="left way", second="right way")
+    assert "right way stands higher at its far end" in plane_sentences(beside, "metric")[3]
 
 
 @pytest.mark.parametrize(

@@ -163,9 +163,11 @@ class SharedPlane:
         How much higher the second lies than where the first way's plane and its own would meet
         halfway: what the reference's lean hides from the balance (height).
     tilt_across : Estimate
-        How much more the second rises across, from far to near (tilt).
+        How much more the second rises across, from far to near; for a left and a right way from
+        left to right (tilt).
     twist : Estimate
-        How much more the second rises along its length (tilt).
+        How much more the second rises along its length, to the right; for a left and a right way
+        to the near side (tilt).
     why_not : str
         Why it cannot be told; then the estimates are 0 with infinite intervals.
     """
