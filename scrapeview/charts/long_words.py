@@ -100,9 +100,9 @@ def joined_sentence(percent: float, window_mm: tuple[float, float], units: Units
 def joined_map_sentence(joined: Joined, units: Units) -> str:
     """Return how a map was joined: photographs, how far off they are, seams and gaps."""
     count, seams, gaps = len(joined.photos), len(joined.seams), len(joined.gaps)
-    off = _fine(joined.solved.residual_mm, units)
+    off = fine_length(joined.solved.residual_mm, units)
     apart = joined.seams["apart_mm"].to_numpy(dtype=float)
-    worst = f", {_fine(float(np.nanmax(apart)), units)} apart at most" if _any(apart) else ""
+    worst = f", {fine_length(float(np.nanmax(apart)), units)} apart at most" if _any(apart) else ""
     gap_words = "no gap" if not gaps else f"{gaps} gap{'s' if gaps > 1 else ''}"
     return (
         f"{count} photograph{'s' if count > 1 else ''} joined to one map, {off} off on average; "
@@ -114,8 +114,12 @@ def _any(values: NDArray[np.float64]) -> bool:
     return bool(np.isfinite(values).any())
 
 
-def _fine(mm: float, units: Units) -> str:
-    return f"{mm / MM_PER_INCH:.3f} in" if units == "inch" else f"{mm:.2f} mm"
+def fine_length(mm: float, units: Units) -> str:
+    """Return a small length; never as nothing, which no residual is: under 0.01 mm."""
+    value, least, digits, unit = (
+        (mm / MM_PER_INCH, 0.001, 3, "in") if units == "inch" else (mm, 0.01, 2, "mm")
+    )
+    return f"under {least} {unit}" if value < least else f"{value:.{digits}f} {unit}"
 
 
 def behind_sentence(lines: Sequence[Followed], target: Target, units: Units) -> str:

@@ -1,7 +1,10 @@
 """The page New print: a photograph is placed, read, corrected by hand and kept as a pass."""
 
+import dataclasses
+
 import streamlit as st
 
+from scrapeview.charts.placement_words import placement_words
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.cached_prints import overlay_asked, reading_asked
 from scrapeview.dashboard.new_print_correct import show_corrections
@@ -48,8 +51,8 @@ def _new_print(record: Record, face: FaceEntry) -> None:
         show_kept(face)
         placement = ask_placement(record, face, units)
         draft = _photographs(record, face, placement)
-    if draft is not None and draft.plane is None:
-        draft.placement = placement
+    if draft is not None:
+        _told(draft, placement, units)
     if draft is None:
         later_form(record, face, units)
     elif draft.plane is None:
@@ -61,6 +64,25 @@ def _new_print(record: Record, face: FaceEntry) -> None:
         _start_over(face, draft)
     else:
         _read_and_keep(record, face, draft, draft.plane, units)
+
+
+def _told(draft: Draft, placement: Placement, units: Units) -> None:
+    """Take over where a print lies that is not placed yet; say so where it is placed elsewhere."""
+    if draft.plane is None or dataclasses.replace(placement, name="") == dataclasses.replace(
+        draft.placement, name=""
+    ):
+        # a name can still be given below to a place that has no millimetres
+        if draft.plane is None or placement.is_told:
+            draft.placement = placement
+        return
+    now, then = (
+        placement_words(one, units) if one.is_told else "the whole face"
+        for one in (placement, draft.placement)
+    )
+    st.warning(
+        f"This print was placed as {then}, and is read and kept as that. To have it as {now}, "
+        "press 'Place the face again' at the foot of the page."
+    )
 
 
 def _photographs(record: Record, face: FaceEntry, placement: Placement) -> Draft | None:

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from scrapeview.charts.long_words import fine_length
 from scrapeview.dashboard.cached_prints import MOST_KEPT
 from scrapeview.dashboard.new_print_draft import Draft
 from scrapeview.errors import PlaneError
@@ -11,6 +12,7 @@ from scrapeview.plane.cards import CARDS, TILES, PaperScale
 from scrapeview.plane.markers import find_markers
 from scrapeview.record import FaceEntry, Record
 from scrapeview.shop_paper import bar_mm, paper_scale
+from scrapeview.shown_units import face_units
 
 _CARD, _TILES = "card", "tiles"
 
@@ -44,9 +46,10 @@ def known_scale(record: Record, face: FaceEntry, draft: Draft) -> Plane | None:
     if not use:
         return None
     measured = "" if bar_mm(record) is not None else (
-        " Its printed bar was not measured, so lengths are known to 1 % only: page Settings."
+        " Lengths are sure to 2 % only until the bar on its sheet is measured: page Settings."
     )  # fmt: skip
-    st.caption(f"Found markers fit to {plane.residual_mm:.2f} mm.{measured}")
+    off = fine_length(plane.residual_mm, face_units(record, face))
+    st.caption(f"Its markers fit their drawing within {off}.{measured}")
     return plane
 
 

@@ -1,13 +1,17 @@
 """Several photographs of one long face: chosen, put in order and joined to one picture."""
 
 import hashlib
+import re
 from collections.abc import Sequence
 
 import streamlit as st
 from streamlit.runtime.uploaded_file_manager import UploadedFile
 
-from scrapeview.charts.shown import Units, length
+from scrapeview.charts.long_joined import photos_shown
+from scrapeview.charts.long_words import joined_map_sentence
+from scrapeview.charts.shown import Units
 from scrapeview.dashboard.cached_prints import preview_of
+from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.joined_cached import Corner, Photos, joined_asked
 from scrapeview.dashboard.new_print_draft import Draft, draft_of, drop, open_draft, open_it
 from scrapeview.dashboard.new_print_photo import KINDS, LARGEST_MB, checked_photo, field_key
@@ -62,16 +66,20 @@ def several_field(record: Record, face: FaceEntry, placement: Placement) -> Draf
         corners = _end_corners(photos, key)
         if len(corners) < 4:
             return None
+    size_mm = stretch_size_mm(face.plan, placement) if corners else None
+    asked = corners, size_mm, paper_scale(record)
     if before is not None and before.photos == photos:
-        return before
+        if st.session_state.get(_joined_as(before)) == asked:
+            return before
+        st.caption("The corners, the stretch or the scale changed since: join them again.")
     if not st.button("Join the photographs", key=f"{key} join", type="primary", width="stretch"):
         return None
-    size_mm = stretch_size_mm(face.plan, placement) if corners else None
     joined = _joined(record, photos, corners, size_mm)
     draft = _drafted(face, photos, joined, placement)
     if before is not None and before.key != draft.key:
         drop(before)
     open_it(draft)
+    st.session_state[_joined_as(draft)] = asked
     return draft
 
 
@@ -104,8 +112,13 @@ def in_order_taken(photos: Sequence[tuple[str, bytes]]) -> Photos:
     if all(taken) and len(set(taken)) == len(taken):
         order = sorted(range(len(photos)), key=lambda at: str(taken[at]))
     else:
-        order = sorted(range(len(photos)), key=lambda at: photos[at][0])
+        order = sorted(range(len(photos)), key=lambda at: _counted(photos[at][0]))
     return tuple(photos[at] for at in order)
+
+
+def _counted(name: str) -> list[tuple[int, str]]:
+    """Return what a name is sorted by: face 9 comes before face 10."""
+    return [(int(p), "") if p.isdecimal() else (-1, p) for p in re.split(r"(\d+)", name)]
 
 
 def _end_corners(photos: Photos, key: str) -> tuple[Corner, ...]:
@@ -151,7 +164,7 @@ def _joined(
     corners: tuple[Corner, ...],
     size_mm: tuple[float, float] | None,
 ) -> Joined:
-    bar = st.progress(0.0, "Looking for tiles ...")
+    bar = st.progress(0.0, "Opening the photographs ...")
 
     def advance(share: float, what: str) -> None:
         bar.progress(min(1.0, share), what)
@@ -168,23 +181,31 @@ def _joined(
 def _drafted(face: FaceEntry, photos: Photos, joined: Joined, placement: Placement) -> Draft:
     draft = draft_of(face.face_id, f"joined from {len(photos)} photographs.png", joined.picture)
     draft.photos, draft.joined, draft.placement = photos, joined, placement
-    if joined.plane.face_mm:
-        # without tiles the corners were picked before
-        draft.plane = plane_on_face(face.plan, placement, joined.plane)
+    # without tiles the corners were picked before
+    picked = bool(joined.plane.face_mm)
+    draft.plane = plane_on_face(face.plan, placement, joined.plane) if picked else None
     return draft
+
+
+def _joined_as(draft: Draft) -> str:
+    """Under what it is held by which corners, size and paper a draft was joined."""
+    return f"{draft.key} joined as"
 
 
 def show_joined(joined: Joined, units: Units) -> None:
     """Show how well the photographs fit together, and what they leave open."""
-    off = length(joined.plane.residual_mm, units)
-    with st.expander(f"Joined from {len(joined.photos)} photographs, {off} off each other"):
-        for note in joined.notes:
-            st.caption(note)
-        for name, title in (("photos", "Photographs"), ("seams", "Seams"), ("gaps", "Gaps")):
-            table = getattr(joined, name)
+    for note in joined.notes:
+        st.warning(as_written(note))
+    with st.expander(f"Joined from {len(joined.photos)} photographs"):
+        st.markdown(as_written(joined_map_sentence(joined, units)))
+        st.dataframe(photos_shown(joined, units), hide_index=True, width="stretch")
+        for name in ("photographs", "seams", "gaps"):
+            table = joined.photos if name == "photographs" else getattr(joined, name)
             if len(table):
-                st.markdown(f"**{title}**")
-                st.dataframe(table, hide_index=True, width="stretch")
+                st.download_button(
+                    f"{name.capitalize()} as CSV", table.to_csv(index=False), f"joined-{name}.csv",
+                    "text/csv", on_click="ignore", width="stretch",
+                )  # fmt: skip
         st.download_button(
             "Joined picture as PNG", joined.picture, "joined.png", "image/png",
             on_click="ignore", width="stretch",

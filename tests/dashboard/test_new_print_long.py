@@ -63,6 +63,8 @@ def test_photographs_come_in_the_order_they_were_taken():
     assert [name for name, _ in in_order_taken(named)] == ["b", "c", "a"]
     timeless = [*named, ("0", taken(0))]
     assert [name for name, _ in in_order_taken(timeless)] == ["0", "a", "b", "c"]
+    counted = [(name, timeless[-1][1]) for name in ("f 10", "f 9", "e")]
+    assert [name for name, _ in in_order_taken(counted)] == ["e", "f 9", "f 10"]
 
 
 @pytest.mark.parametrize(
@@ -143,6 +145,14 @@ def test_photographs_of_a_stretch_are_joined_placed_read_and_kept(
     joined = draft.joined
     seen_mm = [joined.solved.to_mm(at, [[x, y]])[0] for at, x, y in short_way.corners]
     bench.send(f"{draft.key} picks", joined.plane.to_px(seen_mm).tolist())
+    # told another place afterwards, the print stays where it was read, and that is said
+    length = next(f for f in page.number_input if f.label == "Length printed, mm")
+    length.set_value(200.0).run()
+    (said,) = [w.value for w in page.warning if "Place the face again" in w.value]
+    assert "350.0 mm to 650.0 mm" in said
+    assert "350.0 mm to 550.0 mm" in said
+    next(f for f in page.number_input if f.label == "Length printed, mm").set_value(300.0).run()
+    assert not [w for w in page.warning if "Place the face again" in w.value]
     bench.press("Keep as pass 1")
     record = recorded(way_home)
     (kept,) = record.prints(1)
