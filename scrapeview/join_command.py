@@ -83,23 +83,29 @@ def join(
     with plain_refusals():
         beside = out.with_suffix(".json") if report is None else report
         _require_writable(photos, out, beside, seams)
+        _require_several(photos)
         corners, size_mm = _face(corner or [], size, len(photos))
         with progress_bar("Joining") as told:
             joined = join_photos(
-                photos,
-                tiles=_tiles(tiles),
-                paper=_paper(bar),
-                corners=corners,
-                size_mm=size_mm,
+                photos, tiles=_tiles(tiles), paper=_paper(bar), corners=corners, size_mm=size_mm,
                 px_per_mm=px_per_mm,
                 progress=lambda share, what: told(round(STEPS * share), STEPS, what),
-            )
+            )  # fmt: skip
         files = {out: joined.picture, beside: _report(joined)}
         if seams is not None:
             files[seams] = table_bytes(joined.seams, "csv")
         write_whole(files)
         say(joined_text(joined, units.value))
         say("\n" + how_to_read(joined, out, beside))
+
+
+def _require_several(photos: list[Path]) -> None:
+    from scrapeview.errors import SettingsError
+    from scrapeview.keep_photos import require_different
+
+    if len(photos) < 2:
+        raise SettingsError("One photograph needs no joining: 'scrapeview read' reads it.")
+    require_different(photos)
 
 
 def _require_writable(photos: list[Path], out: Path, report: Path, seams: Path | None) -> None:

@@ -13,6 +13,8 @@ from scrapeview.units import MM_PER_INCH
 
 NAME_WIDTH = 24
 MOST_GAPS = 8
+LEAST_MM, LEAST_INCH = 0.01, 0.0001
+"""Below these a residual is said to be below them, not to be nothing."""
 
 
 def joined_text(joined: Joined, units: Units = "metric") -> str:
@@ -38,6 +40,11 @@ def how_to_read(joined: Joined, picture: Path, report: Path) -> str:
     face = "" if joined.plane.face_mm else ' --corners "x,y x,y x,y x,y" --size WIDTHxHEIGHTmm'
     call = f"scrapeview read {shlex.quote(str(picture))} --joined {shlex.quote(str(report))}{face}"
     return f"Read the map like a photograph:\n  {call}"
+
+
+def fit_lines(joined: Joined, units: Units = "metric") -> list[str]:
+    """Return how a map was joined and what is missing of it, a line each."""
+    return [*_headline(joined, units), *_gaps(joined.gaps, units)]
 
 
 def _headline(joined: Joined, units: Units) -> list[str]:
@@ -102,7 +109,9 @@ def _at(x_mm: float, y_mm: float, units: Units) -> str:
 def _fine(mm: float, units: Units) -> str:
     if math.isnan(mm):
         return "unknown"
-    return f"{mm / MM_PER_INCH:.4f} in" if units == "inch" else f"{mm:.2f} mm"
+    if units == "inch":
+        return f"{mm / MM_PER_INCH:.4f} in" if mm >= LEAST_INCH * MM_PER_INCH else "<0.0001 in"
+    return f"{mm:.2f} mm" if mm >= LEAST_MM else "<0.01 mm"
 
 
 def _short(name: str) -> str:

@@ -123,7 +123,7 @@ def keep(
         with progress_bar("Joining") as progress:
             given = given_print(
                 entry.plan, where, photo, picked,
-                progress=lambda share, what: progress(round(100 * share), 100, what),
+                progress=lambda share, what: progress(round(100 * share), 100, what), units=units,
             )  # fmt: skip
         name, content = given.photos[0]
         reading = read_for_face(
@@ -140,6 +140,8 @@ def keep(
             placement=where, joined=given.joined, pass_number=number, again=again,
         )  # fmt: skip
         say(reading_text(reading, name, units))
+        if given.notes:
+            say("")
         for note in given.notes:
             say(note)
         say(f"\nKept as pass {kept.pass_number} of {entry.title}.")

@@ -1,6 +1,8 @@
 """What `scrapeview keep` was given: one photograph or several, and where the face lies in it."""
 
 import dataclasses
+import hashlib
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,8 +13,9 @@ from numpy.typing import NDArray
 
 from scrapeview.charts.placement_words import named
 from scrapeview.charts.shown import Units
-from scrapeview.errors import PlaneError, SettingsError
+from scrapeview.errors import PhotoError, PlaneError, SettingsError
 from scrapeview.joined_corners import corners_on_map, parse_joined_corners
+from scrapeview.joined_text import fit_lines
 from scrapeview.joining import Joined, join_photos
 from scrapeview.photo.load import read_file
 from scrapeview.picks import parse_length_mm
@@ -46,7 +49,7 @@ class GivenPrint:
     joined : dict or None
         How the map was joined.
     notes : tuple of str
-        What there is to say of that, in sentences.
+        How well the photographs fit and what none of them shows, a line each.
     """
 
     photos: tuple[tuple[str, bytes], ...]
@@ -70,7 +73,7 @@ def typed_placement(
     if start is None or covers is None:
         return named(Placement(name=name, side=side), units)
     # a reference may begin at the very end of the face
-    at_end = start.strip().lower() in ("0", "0mm", "0in")
+    at_end = re.fullmatch(r"\s*0+(\.0*)?\s*(mm|cm|in|\")?\s*", start, re.IGNORECASE)
     start_mm = 0.0 if at_end else parse_length_mm(start, "--start")
     length_mm = parse_length_mm(covers, "--covers")
     return named(Placement(name=name, start_mm=start_mm, length_mm=length_mm, side=side), units)
@@ -82,6 +85,7 @@ def given_print(
     photos: Sequence[Path],
     picked: PlaneText,
     progress: Progress | None = None,
+    units: Units = "metric",
 ) -> GivenPrint:
     """Return what is to be read of one photograph, or of several joined to one map.
 
@@ -95,6 +99,8 @@ def given_print(
         Corners of several photographs are typed as `parse_joined_corners` reads them.
     progress : callable, optional
         Told the share of the joining that is done, and what is being done.
+    units : {"metric", "inch"}
+        Of the notes.
 
     Raises
     ------
@@ -116,7 +122,7 @@ def given_print(
     plane = plane_on_face(plan, placement, found.plane, corners_px)
     originals = [(photo.name, read_file(photo)) for photo in photos]
     held = ((map_name(photos), found.picture), *originals)
-    return GivenPrint(held, plane, found.as_dict(), found.notes)
+    return GivenPrint(held, plane, found.as_dict(), (*fit_lines(found, units), *found.notes))
 
 
 def _require_own_picks(plan: FacePlan, picked: PlaneText) -> None:
@@ -149,6 +155,7 @@ def _joined(
     if picked.card is not None:
         raise PlaneError("A card lies in one photograph: lay tiles along the face for several.")
     corners = parse_joined_corners(picked.corners or "", len(photos), "--corners")
+    require_different(photos)
     if picked.tiles is None:
         return join_photos(photos, corners=corners, size_mm=size_mm, progress=progress), None
     tiles, paper = TILES.get(picked.tiles), _paper(picked.bar)
@@ -158,6 +165,24 @@ def _joined(
 
 def _paper(bar: str | None) -> PaperScale:
     return PaperScale() if bar is None else PaperScale.from_bar(parse_length_mm(bar, "--bar"))
+
+
+def require_different(photos: Sequence[Path]) -> None:
+    """Refuse photographs of which two are the same file.
+
+    Raises
+    ------
+    PhotoError
+        Which names both, or the file itself is missing or too large.
+    """
+    seen: dict[str, Path] = {}
+    for photo in photos:
+        sha256 = hashlib.sha256(read_file(photo)).hexdigest()
+        if sha256 in seen:
+            raise PhotoError(
+                f"'{seen[sha256].name}' and '{photo.name}' are one photograph: give each once."
+            )
+        seen[sha256] = photo
 
 
 def map_name(photos: Sequence[Path]) -> str:

@@ -95,6 +95,7 @@ def test_the_map_is_read_with_its_report(folder, made_once):
         (["--out", "new.png", "--size", "420x60mm", *4 * ["--corner", "9:5,5"]], "no photo 9 of 4"),
         (["--out", "new.png", "--size", "420x60mm", *4 * ["--corner", "5,5"]], "3:120,455"),
         (["--out", "new.png", "--tiles", "large"], "tiles"),
+        (["--out", "new.png", NAMES[0]], "are one photograph"),
     ],
 )
 def test_what_cannot_be_is_refused_in_a_sentence(folder, monkeypatch, words, says):

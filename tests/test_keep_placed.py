@@ -8,10 +8,10 @@ from typer.testing import CliRunner
 
 from scrapeview.archive import read_archive, write_zip
 from scrapeview.cli import app
-from scrapeview.errors import SettingsError
+from scrapeview.errors import PhotoError, SettingsError
 from scrapeview.face_beside import beside_sentences
 from scrapeview.joined_corners import parse_joined_corners
-from scrapeview.keep_photos import typed_placement
+from scrapeview.keep_photos import require_different, typed_placement
 from scrapeview.placements import Placement
 from scrapeview.record import FacePlan, Record
 from scrapeview.record.check import check_record
@@ -119,6 +119,8 @@ def test_several_photographs_are_joined_and_kept_together(shop, number_of, long,
         "small", "--bar", "150mm", "--start", "300mm", "--covers", "150mm", "--placement", "right",
     )  # fmt: skip
     assert "map of 2, left to right.png" in told
+    assert "2 photographs joined by" in told
+    assert "no gaps" in told
     (entry,) = shop.prints(number_of["narrow"])
     assert entry.where == Placement(name="right", start_mm=300.0, length_mm=150.0)
     names = [shop.photo_name(sha256) for sha256 in entry.photo_sha256s]
@@ -178,6 +180,14 @@ def test_corners_that_name_no_photograph_are_refused(text, told):
         parse_joined_corners(text, 2, "--corners")
 
 
+def test_one_photograph_given_twice_is_refused(tmp_path):
+    first, second = tmp_path / "a.jpg", tmp_path / "b.jpg"
+    for path in (first, second):
+        path.write_bytes(b"same")
+    with pytest.raises(PhotoError, match=r"'a\.jpg' and 'b\.jpg' are one photograph"):
+        require_different([first, second])
+
+
 def test_corners_count_photographs_from_one():
     found = parse_joined_corners("1:10,20; 2:30.5,4 2:3,50 1:1,60", 2, "--corners")
     assert found == ((0, 10, 20), (1, 30.5, 4), (1, 3, 50), (0, 1, 60))
@@ -189,6 +199,10 @@ def test_corners_count_photographs_from_one():
         (("", None, None, ""), Placement()),
         (("left", None, None, "far"), Placement(name="left", side="far")),
         (("", None, None, "near"), Placement(name="near side", side="near")),
+        (
+            ("", " 0.00 MM", "254mm", ""),
+            Placement(name="0.0 mm to 254.0 mm", start_mm=0, length_mm=254),
+        ),
         (("", "0", "10in", ""), Placement(name="0.0 mm to 254.0 mm", start_mm=0, length_mm=254)),
         (
             ("", "5mm", "10mm", "far"),
