@@ -48,10 +48,10 @@ TITLES = {
 
 CHECK_IT = "Check it with a level or an indicator before you scrape by it."
 REFERENCE_NOTE = (
-    "Estimate, from contact alone. It takes the reference as flat: one that is bent by 1 µm "
-    "(0.00004 in) over its length L makes a straight face seem to bend by 8 µm x D / L² at every "
-    "joint, D the distance between neighbouring placements (11 µm per m, 0.13 thousandths of an "
-    "inch per foot, for a 500 mm reference laid every 350 mm)."
+    "Estimate, from contact alone. It takes the reference as flat: a straight face seems to bend "
+    "at every joint where the reference is bent. A 500 mm (20 in) one that is bent by 1 µm "
+    "(0.00004 in) and laid every 350 mm (14 in) makes 11 µm per m (0.13 thousandths of an inch per "
+    "foot) of it."
 )
 SHIM_PROCEDURE = (
     "Film as you will for the prints to be judged, thin and even.",
@@ -163,8 +163,8 @@ def unit_sentence(unit: FilmUnit | None, units: Units) -> str:
     """
     if unit is None:
         return (
-            "Heights are in film units, one standard deviation of the heights of texture and film: "
-            "calibrate the film with a shim, or enter your own figure, to have them in "
+            "Heights are in film units: one is about as far as scraped texture and film stand off "
+            "their mean. Measure it with a shim below, or tell your own figure, to have them in "
             f"{'0.0001 in' if units == 'inch' else 'micrometres'}."
         )
     how = "from the shim print" if unit.how == "shim" else "your own figure"

@@ -147,7 +147,7 @@ def test_the_film_unit_says_where_it_comes_from():
     assert unit_sentence(FilmUnit(2.54, 2.54, 2.54, "own figure"), "inch") == (
         "1.00 x 0.0001 in is one film unit, your own figure, taken as exact."
     )
-    assert "calibrate the film with a shim" in unit_sentence(None, "metric")
+    assert "Measure it with a shim" in unit_sentence(None, "metric")
 
 
 def test_the_procedure_and_titles_are_there():
