@@ -205,6 +205,9 @@ def test_what_cannot_be_joined_is_refused_in_words(made_once):
     for scale in (float("nan"), -3.0, 0.1):
         with pytest.raises(SettingsError, match="shows no points"):
             map_from(face.photos, face.solved, px_per_mm=scale)
+    far = [np.diag([0.1, 0.1, 1.0]) @ view for view in face.solved.mm_to_px]
+    with pytest.raises(PlaneError, match="too coarse for points"):
+        map_from(face.photos, replace(face.solved, mm_to_px=tuple(far)))
     with pytest.raises(PlaneError, match="cannot be laid"):
         map_from(face.photos[:2], face.solved)
 

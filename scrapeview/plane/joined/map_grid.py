@@ -117,7 +117,7 @@ def grid_for(
     SettingsError
         Where the scale wished for is none.
     PlaneError
-        Where the map would be too large to be kept.
+        Where the photographs are too coarse, or the map would be too large to be kept.
     """
     if not px_per_mm >= _COARSEST_MAP:
         raise SettingsError(
@@ -126,6 +126,11 @@ def grid_for(
         )
     shown = [shown_by(solved, photo) for photo in range(len(solved.mm_to_px))]
     scale = min(px_per_mm, float(np.percentile([np.median(s) for _, s in shown], 25)))
+    if scale < _COARSEST_MAP:
+        raise PlaneError(
+            f"The photographs show the face at {scale:.2g} px/mm only, too coarse for points: go "
+            "nearer, and check the size of the face or how long the bar on the tiles' sheet is."
+        )
     low, high = _bounds([places for places, _ in shown], face_mm)
     cell_px = max(1, round(CELL_MM * scale))
     step = cell_px * ALIGNED_CELLS
