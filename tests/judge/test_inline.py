@@ -132,7 +132,8 @@ def test_a_lean_of_the_reference_changes_no_joint(short):
     leaning = only_joint(printed(short, rubs=[RUB, replace(RUB, lean_um=0.8, film_um=3.6)]))
     for name in ("step", "tilt_along", "tilt_across"):
         one, other = getattr(level, name), getattr(leaning, name)
-        assert other.value == pytest.approx(one.value, abs=0.6 * (one.high - one.low)), name
+        # taken for a bend of the face, the lean would come to half the interval's length
+        assert other.value == pytest.approx(one.value, abs=0.15 * (one.high - one.low)), name
         assert not other.stands_off
 
 
