@@ -2,8 +2,9 @@
 
 import streamlit as st
 
-from scrapeview.charts.long_words import fine_length
+from scrapeview.charts.long_words import fine_length, joined_map_sentence
 from scrapeview.dashboard.cached_prints import MOST_KEPT
+from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.new_print_draft import Draft
 from scrapeview.errors import PlaneError
 from scrapeview.photo import load_photo
@@ -26,7 +27,11 @@ def known_scale(record: Record, face: FaceEntry, draft: Draft) -> Plane | None:
     face : FaceEntry
     draft : Draft
     """
+    units = face_units(record, face)
     if draft.joined is not None:
+        for note in draft.joined.notes:
+            st.warning(as_written(note))
+        st.caption(as_written(joined_map_sentence(draft.joined, units)))
         return draft.joined.plane
     if face.plan.shape == "round":
         # its rim and diameter fix it better than a card beside it
@@ -48,7 +53,7 @@ def known_scale(record: Record, face: FaceEntry, draft: Draft) -> Plane | None:
     measured = "" if bar_mm(record) is not None else (
         " Lengths are sure to 2 % only until the bar on its sheet is measured: page Settings."
     )  # fmt: skip
-    off = fine_length(plane.residual_mm, face_units(record, face))
+    off = fine_length(plane.residual_mm, units)
     st.caption(f"Its markers fit their drawing within {off}.{measured}")
     return plane
 

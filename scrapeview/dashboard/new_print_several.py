@@ -72,15 +72,16 @@ def several_field(record: Record, face: FaceEntry, placement: Placement) -> Draf
         if st.session_state.get(_joined_as(before)) == asked:
             return before
         st.caption("The corners, the stretch or the scale changed since: join them again.")
-    if not st.button("Join the photographs", key=f"{key} join", type="primary", width="stretch"):
-        return None
-    joined = _joined(record, photos, corners, size_mm)
-    draft = _drafted(face, photos, joined, placement)
-    if before is not None and before.key != draft.key:
-        drop(before)
-    open_it(draft)
-    st.session_state[_joined_as(draft)] = asked
-    return draft
+    if st.button("Join the photographs", key=f"{key} join", type="primary", width="stretch"):
+        joined = _joined(record, photos, corners, size_mm)
+        draft = _drafted(face, photos, joined, placement)
+        if before is not None and before.key != draft.key:
+            drop(before)
+        open_it(draft)
+        st.session_state[_joined_as(draft)] = asked
+        # drawn again, the list of photographs folds up and the button is gone
+        st.rerun()
+    return None
 
 
 def _say_how(before: Draft | None) -> None:

@@ -11,6 +11,7 @@ from scrapeview.dashboard.new_print_several import in_order_taken
 from scrapeview.placements import Placement
 from scrapeview.plane import Plane
 from scrapeview.record import FacePlan, Record
+from scrapeview.shop_paper import keep_bar
 from scrapeview.simulate import render
 from scrapeview.simulate.camera import encode_jpeg
 from scrapeview.simulate.long_face import render_long
@@ -153,6 +154,16 @@ def test_photographs_of_a_stretch_are_joined_placed_read_and_kept(
     assert "350.0 mm to 550.0 mm" in said
     next(f for f in page.number_input if f.label == "Length printed, mm").set_value(300.0).run()
     assert not [w for w in page.warning if "Place the face again" in w.value]
+    # a map of tiles on other paper has other millimetres
+    other = Record.open(way_home)
+    keep_bar(other, 149.0)
+    page.run()
+    assert "Join the photographs" in [b.label for b in page.button]
+    assert not page.metric
+    keep_bar(other, None)
+    other.close()
+    page.run()
+    assert page.metric
     bench.press("Keep as pass 1")
     record = recorded(way_home)
     (kept,) = record.prints(1)
