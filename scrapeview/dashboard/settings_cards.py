@@ -4,7 +4,7 @@ from functools import partial
 
 import streamlit as st
 
-from scrapeview.charts.shown import Units, length
+from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_form import length_field
 from scrapeview.dashboard.shell import plainly
 from scrapeview.plane.cards import BAR_MM
@@ -13,9 +13,13 @@ from scrapeview.sheet.card_files import card_pdf
 from scrapeview.sheet.card_sheets import card_sheets, tile_sheets
 from scrapeview.shop_paper import bar_mm, keep_bar
 from scrapeview.shown_units import shop_units
+from scrapeview.units import MM_PER_INCH
 
 _PAPERS = {"a4": "A4", "letter": "Letter"}
 _WINDOWS: dict[Units, str] = {"inch": "inch", "metric": "25mm"}
+_BAR_WORDS: dict[Units, str] = {
+    "inch": f"{BAR_MM / MM_PER_INCH:.3f} in", "metric": f"{BAR_MM:g} mm",
+}  # fmt: skip
 _SIZES = {"small": "20 mm", "large": "40 mm"}
 
 
@@ -55,8 +59,8 @@ def _ask_bar(record: Record, units: Units) -> None:
     with st.form("cards_bar"):
         st.markdown("**How long is the bar on your paper?**")
         st.caption(
-            f"Every sheet has a bar that is drawn {length(BAR_MM, units)} long. Measure it from "
-            "end to end with a caliper or a rule; the answer corrects the scale."
+            f"Every sheet has a bar that is drawn {_BAR_WORDS[units]} long. Measure it over the "
+            "outer edges of its end ticks with a caliper or a rule; the answer corrects the scale."
         )
         measured = length_field(
             "Length of the bar on your paper", kept or 0.0, units, "cards_bar_length", most_mm=400.0
@@ -65,5 +69,6 @@ def _ask_bar(record: Record, units: Units) -> None:
             with plainly():
                 keep_bar(record, measured or None)
                 st.success("Kept. Photographs that are read from now on go by it.")
-    if kept is None:
-        st.caption("Not measured yet: lengths by card or tiles are taken as known to 1 % only.")
+    # asked anew: it may just have been kept
+    if bar_mm(record) is None:
+        st.caption("Not measured yet: lengths by card or tiles are sure to 2 % only, areas to 4 %.")
