@@ -12,6 +12,8 @@ Photos = tuple[tuple[str, bytes], ...]
 Corner = tuple[int, float, float]
 """Photograph, from 0, and where in it, full-size pixels."""
 MOST_KEPT = 3
+Asked = tuple[tuple[str, ...], PaperScale, tuple[Corner, ...], tuple[float, float] | None]
+"""Photographs by their SHA-256, the tiles' paper, corners and size."""
 
 
 def joined_asked(
@@ -41,20 +43,25 @@ def joined_asked(
     ------
     PhotoError, PlaneError
     """
-    return _joined(sha256s, paper, corners, size_mm, photos, progress)
+    held, key = _held(), (sha256s, paper, corners, size_mm)
+    found = held.pop(key, None)
+    if found is None:
+        names, files = zip(*photos, strict=True)
+        found = join_photos(
+            files, names=names, paper=paper, corners=corners or None, size_mm=size_mm,
+            progress=progress,
+        )  # fmt: skip
+    held[key] = found
+    for oldest in list(held)[:-MOST_KEPT]:
+        held.pop(oldest, None)
+    return found
 
 
-@st.cache_data(max_entries=MOST_KEPT, show_spinner=False)
-def _joined(
-    sha256s: tuple[str, ...],  # noqa: ARG001 the cache keys on it
-    paper: PaperScale,
-    corners: tuple[Corner, ...],
-    size_mm: tuple[float, float] | None,
-    _photos: Photos,
-    _progress: Callable[[float, str], None] | None,
-) -> Joined:
-    names, files = zip(*_photos, strict=True)
-    return join_photos(
-        files, names=names, paper=paper, corners=corners or None, size_mm=size_mm,
-        progress=_progress,
-    )  # fmt: skip
+@st.cache_resource(show_spinner=False)
+def _held() -> dict[Asked, Joined]:
+    """Return what all tabs joined, the latest last.
+
+    A function that is cached itself may not move a progress bar: when it answers from its cache,
+    it would move the bar of a page that is gone.
+    """
+    return {}

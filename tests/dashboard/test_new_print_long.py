@@ -176,3 +176,8 @@ def test_photographs_of_a_stretch_are_joined_placed_read_and_kept(
     assert reading.points["x_mm"].between(345, 655).all()
     truth = short_way.truth
     assert len(reading.points) == pytest.approx(len(truth.points), rel=0.03)
+    # joined once more, they come from the cache, which has no progress to show
+    again = Bench(open_page("New print", way_home, 1)).choose("several, to be joined")
+    again.page.file_uploader[0].set_value(named).run()
+    again.press("Join the photographs")
+    assert again.draft.sha256 == draft.sha256
