@@ -43,6 +43,7 @@ from scrapeview.plane.joined.solved import SolvedPhotos
 from scrapeview.plane.joined.upright import upright
 from scrapeview.plane.joined.warped import warp_photo
 from scrapeview.plane.markers import FoundMarker, find_markers
+from scrapeview.plane.tiles_found import kinds_of
 
 __all__ = ["Joined", "join_photos", "joined_from_dict", "map_from"]
 
@@ -60,7 +61,7 @@ def join_photos(
     photos: Sequence[Source],
     *,
     names: Sequence[str] | None = None,
-    tiles: Tiles | None = None,
+    tiles: Tiles | str | None = None,
     paper: PaperScale = PaperScale(),  # noqa: B008 a frozen record
     corners: Sequence[tuple[int, float, float]] | None = None,
     size_mm: Sequence[float] | None = None,
@@ -75,7 +76,7 @@ def join_photos(
         In their rough order along the face.
     names : sequence of str, optional
         What each is called; else its file's name or its number.
-    tiles : Tiles, optional
+    tiles : Tiles, "small" or "large", optional
         Which of the numbered tiles lie on the face; whichever are found, where not said.
     paper : PaperScale
         How long the tiles' paper makes a millimetre.
@@ -193,20 +194,22 @@ def _plane(
 def _solved_by_tiles(
     photos: Sequence[Source],
     names: Sequence[str],
-    tiles: Tiles | None,
+    tiles: Tiles | str | None,
     paper: PaperScale,
     told: Progress,
 ) -> SolvedPhotos:
+    kinds = kinds_of(tiles)
+
     def markers(source: Source, name: str) -> tuple[tuple[FoundMarker, ...], tuple[int, int]]:
         photo = _load(source, name)
         seen = find_markers(photo)
         # tiles of the other kind may lie about
-        asked = seen if tiles is None else tuple(m for m in seen if m.id in tiles.ids)
+        asked = tuple(m for m in seen if any(m.id in kind.ids for kind in kinds))
         return asked, photo.full_size_px
 
     found = list(_one_by_one(markers, photos, names, told, (0.0, 0.35), "looking for tiles in"))
     told(0.35, "finding where each photograph lies")
-    solved = solve_by_tiles([f for f, _ in found], [s for _, s in found], tiles=tiles, paper=paper)
+    solved = solve_by_tiles([f for f, _ in found], [s for _, s in found], paper=paper)
     return upright(solved)
 
 

@@ -17,7 +17,7 @@ from scrapeview.charts.chart_style import (
     styled,
 )
 from scrapeview.charts.long_bars import plain
-from scrapeview.charts.long_stretches import Followed, Stretch
+from scrapeview.charts.long_stretches import Followed, Stretch, prints_table
 from scrapeview.charts.progress_panels import SYMBOLS, nothing_to_draw, pass_axis
 from scrapeview.charts.shown import Units, points_by, points_unit
 from scrapeview.targets import Target
@@ -59,30 +59,9 @@ def stretches_chart(
 
 def stretches_table(lines: Sequence[Followed]) -> pd.DataFrame:
     """Return the numbers behind the chart, one row a print."""
-    return pd.DataFrame(
-        [
-            {
-                "stretch": line.name,
-                "pass": one.pass_number,
-                "print_id": one.print_id,
-                "placement": one.placement.name,
-                "start_mm": one.placement.start_mm,
-                "length_mm": one.placement.length_mm,
-                "side": one.placement.side,
-                "is_print": one.is_print,
-                "count_reliable": one.count_reliable,
-                "contact_percent": one.contact_percent,
-                "contact_low_percent": one.contact_low,
-                "contact_high_percent": one.contact_high,
-                "points_per_square_inch": one.ppsi,
-                "ppsi_low": one.ppsi_low,
-                "ppsi_high": one.ppsi_high,
-                "area_mm2": one.area_mm2,
-            }
-            for line in lines
-            for one in line.stretches
-        ]
-    )
+    parts = [prints_table(line.stretches).assign(stretch=line.name) for line in lines]
+    table = pd.concat(parts, ignore_index=True) if parts else prints_table(()).assign(stretch="")
+    return table[["stretch", *table.columns.drop("stretch")]]
 
 
 def _line(

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import pandas as pd
+
 from scrapeview.placements import Placement, Side
 
 SAME_PLACE = 0.6
@@ -151,3 +153,23 @@ def _likeness(one: Stretch, other: Stretch) -> float:
         return covered(one, other) if same_side else 0.0
     named = one.placement.name.casefold(), other.placement.name.casefold()
     return 1.0 if named[0] == named[1] else 0.0
+
+
+def prints_table(stretches: Sequence[Stretch]) -> pd.DataFrame:
+    """Return prints of stretches with where they lie and what they bear, one row a print."""
+    named = {
+        "pass": "pass_number", "print_id": "print_id", "is_print": "is_print",
+        "count_reliable": "count_reliable", "contact_percent": "contact_percent",
+        "contact_low_percent": "contact_low", "contact_high_percent": "contact_high",
+        "points_per_square_inch": "ppsi", "ppsi_low": "ppsi_low", "ppsi_high": "ppsi_high",
+        "area_mm2": "area_mm2",
+    }  # fmt: skip
+    table = pd.DataFrame(
+        {column: [getattr(one, field) for one in stretches] for column, field in named.items()}
+    )
+    where = [one.placement for one in stretches]
+    table.insert(2, "placement", [place.name for place in where])
+    table.insert(3, "start_mm", [place.start_mm for place in where])
+    table.insert(4, "length_mm", [place.length_mm for place in where])
+    table.insert(5, "side", [place.side for place in where])
+    return table

@@ -93,23 +93,3 @@ STYLE = """
 [class*="st-key-long_step_"] button { min-height: 60px; font-size: 1.05rem; }
 </style>
 """
-
-
-def stretches_table(stretches: Sequence[Stretch]) -> pd.DataFrame:
-    """Return stretches as a table to take away, one row a print."""
-    return pd.DataFrame(
-        [
-            {
-                "pass": one.pass_number,
-                "print_id": one.print_id,
-                "placement": one.placement.name,
-                "start_mm": one.placement.start_mm,
-                "length_mm": one.placement.length_mm,
-                "side": one.placement.side,
-                "contact_percent": one.contact_percent,
-                "points_per_square_inch": one.ppsi,
-                "count_reliable": one.count_reliable,
-            }
-            for one in stretches
-        ]
-    )

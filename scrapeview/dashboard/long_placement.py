@@ -6,12 +6,11 @@ import pandas as pd
 import streamlit as st
 
 from scrapeview.charts import long_words as words
-from scrapeview.charts.long_stretches import Stretch
+from scrapeview.charts.long_stretches import Stretch, prints_table
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_table
 from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.long_film import print_words
-from scrapeview.dashboard.long_part import stretches_table
 from scrapeview.dashboard.shell import link_to, plainly
 from scrapeview.face_in_line import LongFace
 from scrapeview.face_placement import tell_placement
@@ -54,7 +53,7 @@ def show_placements(record: Record, face: FaceEntry, found: LongFace, units: Uni
     )  # fmt: skip
     with st.popover("Download the placements", icon=ICON, width="stretch"):
         key = f"long-{face.face_id}-placements"
-        offer_table(stretches_table(prints), file_stem(face, "placements"), key, "Placements")
+        offer_table(prints_table(prints), file_stem(face, "placements"), key, "Placements")
     link_to("New print", face.face_id)
 
 

@@ -10,7 +10,7 @@ from scrapeview.charts import long_words as words
 from scrapeview.charts.chart_style import chart_config
 from scrapeview.charts.inline_words import CHECK_IT, joint_sentences
 from scrapeview.charts.long_joints import JOINT_NOTE, joint_signs
-from scrapeview.charts.long_stretches import Stretch
+from scrapeview.charts.long_stretches import Stretch, prints_table
 from scrapeview.charts.long_strip import StripView, contact_map_table, long_strip
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_table
@@ -22,7 +22,6 @@ from scrapeview.dashboard.long_part import (
     chosen_pass,
     show_chart,
     stretches_html,
-    stretches_table,
 )
 from scrapeview.dashboard.shell import link_to
 from scrapeview.face_in_line import (
@@ -205,4 +204,4 @@ def offer_stretches(face: FaceEntry, number: int, stretches: Sequence[Stretch]) 
     name = f"placements-pass-{number}"
     key = f"long-{face.face_id}-{name}"
     with st.popover("Download the placements", icon=ICON, width="stretch"):
-        offer_table(stretches_table(stretches), file_stem(face, name), key, "Placements")
+        offer_table(prints_table(stretches), file_stem(face, name), key, "Placements")

@@ -31,7 +31,7 @@ _ROW = 3.0
 def plane_by_tiles(photo: Photo, tiles: str | Tiles | None, paper: PaperScale) -> dict[str, Any]:
     """Return the fields of a plane from the tiles in a photo; as `Plane.from_tiles`."""
     markers = all_markers(photo)
-    kinds = _kinds(tiles)
+    kinds = kinds_of(tiles)
     own = [marker for marker in markers.found if _kind_of(marker.id, kinds) is not None]
     if not own:
         raise PlaneError(_none_seen(markers, photo))
@@ -65,7 +65,14 @@ def plane_by_tiles(photo: Photo, tiles: str | Tiles | None, paper: PaperScale) -
     }
 
 
-def _kinds(tiles: str | Tiles | None) -> tuple[Tiles, ...]:
+def kinds_of(tiles: str | Tiles | None) -> tuple[Tiles, ...]:
+    """Return the kinds of tile that are asked for: all where none is named.
+
+    Raises
+    ------
+    PlaneError
+        Where there are no such tiles.
+    """
     if tiles is None:
         return tuple(TILES.values())
     if isinstance(tiles, Tiles):
