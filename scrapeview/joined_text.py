@@ -57,7 +57,7 @@ def _headline(joined: Joined, units: Units) -> list[str]:
         f"{count} photograph{'' if count == 1 else 's'} joined by {by} to a map of {size}, "
         f"{joined.px_per_mm:.1f} px/mm",
         f"  they fit within {_fine(solved.residual_mm, units)}; places are known to "
-        f"{_fine(solved.position_error_mm, units)}, lengths to {100 * solved.scale_error:.2g} %",
+        f"{_fine(solved.position_error_mm, units)}, lengths within {200 * solved.scale_error:.2g} %",
     ]
 
 
