@@ -53,11 +53,13 @@ def _headline(joined: Joined, units: Units) -> list[str]:
     height, width = joined.rgb.shape[:2]
     size = " x ".join(shown.length(side / joined.px_per_mm, units) for side in (width, height))
     count = len(joined.photos)
+    # 95 % of errors, as a reading tells its scale
+    within = 200 * solved.scale_error
     return [
         f"{count} photograph{'' if count == 1 else 's'} joined by {by} to a map of {size}, "
         f"{joined.px_per_mm:.1f} px/mm",
         f"  they fit within {_fine(solved.residual_mm, units)}; places are known to "
-        f"{_fine(solved.position_error_mm, units)}, lengths within {200 * solved.scale_error:.2g} %",
+        f"{_fine(solved.position_error_mm, units)}, lengths within {within:.2g} %",
     ]
 
 
