@@ -417,6 +417,28 @@ def test_no_photographs_are_refused():
         solve_by_tiles([], [])
 
 
+@pytest.mark.parametrize("seed", [25, 26, 28])
+def test_one_tile_that_another_print_of_a_number_contradicts_is_refused(seed):
+    rng, tiles, shots = scene(seed, photos=4, length_mm=620.0)
+    found = found_in(shots, tiles, rng)
+    shared = sorted({m.id for m in found[1]} & {m.id for m in found[2]})
+    # the number of a tile at the left end lies at the right end too
+    left = min({m.id for m in found[0]} - {m.id for m in found[2]} - {m.id for m in found[3]})
+    right = max({m.id for m in found[3]} - {m.id for m in found[0]} - {m.id for m in found[1]})
+    others = {m.id for m in found[0]} & {m.id for m in found[2]} - {shared[0]}
+    hidden = (set(shared[1:]) | others) - {left}
+    again = [
+        tuple(
+            replace(m, id=left) if m.id == right else m
+            for m in photo
+            if at < 2 or m.id not in hidden
+        )
+        for at, photo in enumerate(found)
+    ]
+    with pytest.raises(PlaneError, match="one tile only, and another"):
+        solve(again, shots)
+
+
 # ------------------------------------------------------------------ how surely
 
 
@@ -426,6 +448,8 @@ def test_a_joint_by_one_tile_is_taken_but_told():
     shared = sorted({m.id for m in found[1]} & {m.id for m in found[2]})
     weak = [*found[:2], tuple(m for m in found[2] if m.id not in shared[1:])]
     strong, loose = solve(found, shots), solve(weak, shots)
+    assert loose.by_one_tile == ((1, 2),)
+    assert not strong.by_one_tile
     assert loose.position_error_mm > 1.5 * strong.position_error_mm
     assert missed(loose, tiles, shots).tiles_rms_mm < 3 * loose.position_error_mm
 

@@ -14,7 +14,7 @@ from scrapeview.plane.joined.bundle_frame import natural_frame
 from scrapeview.plane.joined.bundle_guess import first_guess
 from scrapeview.plane.joined.bundle_problem import Problem
 from scrapeview.plane.joined.bundle_start import square_corners
-from scrapeview.plane.joined.graph import photos_apart, shared_tiles
+from scrapeview.plane.joined.graph import WeakJoint, photos_apart, shared_tiles, weak_joints
 from scrapeview.plane.joined.sightings import (
     Marker,
     Sightings,
@@ -87,11 +87,15 @@ def solve_by_tiles(
         seen = without(seen, twice)
         problem, start, _ = first_guess(seen, lens_of_photo, lens)
     fit = adjust(problem, start, seen.weight)
-    _require_agreement(seen, fit.problem.sightings)
+    used = fit.problem.sightings
+    _require_agreement(seen, used)
+    joints = weak_joints(used, given)
+    _require_uncontradicted(joints)
     solved = _solved(fit, seen, paper)
     return replace(
-        solved, lying_twice=tuple(sorted(doubled)), set_aside_mm=_set_aside_mm(solved, given)
-    )
+        solved, lying_twice=tuple(sorted(doubled)), set_aside_mm=_set_aside_mm(solved, given),
+        by_one_tile=tuple((joint.first, joint.second) for joint in joints),
+    )  # fmt: skip
 
 
 def _lens_of_photo(sightings: Sightings) -> NDArray[np.intp]:
@@ -121,6 +125,20 @@ def _require_agreement(seen: Sightings, used: Sightings) -> None:
             f"{photos_text(apart)} cannot be placed: the tiles lie otherwise there than in the "
             "other photos. Photograph the face again without moving a tile, or leave it out."
         )
+
+
+def _require_uncontradicted(joints: tuple[WeakJoint, ...]) -> None:
+    """Refuse photographs that hang together by one tile which another one contradicts.
+
+    Which of the two lies is anybody's guess, and the wrong one folds the face.
+    """
+    for joint in joints:
+        if joint.is_contradicted:
+            raise PlaneError(
+                f"{photos_text([joint.first, joint.second])} hang together by one tile only, and "
+                "another one contradicts it: see that no number lies there twice, and photograph "
+                "the face so that each photo shows three tiles of the next."
+            )
 
 
 def _solved(fit: Fit, seen: Sightings, paper: PaperScale) -> SolvedPhotos:

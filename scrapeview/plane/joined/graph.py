@@ -116,6 +116,55 @@ def shared_tiles(sightings: Sightings) -> NDArray[np.intp]:
     return np.triu(shows @ shows.T, 1)
 
 
+@dataclass(frozen=True)
+class WeakJoint:
+    """Two photographs by which two groups of them hang together, by one tile only.
+
+    Parameters
+    ----------
+    first, second : int
+        The photographs, from 0.
+    is_contradicted : bool
+        Whether a tile that several groups show was left out.
+    """
+
+    first: int
+    second: int
+    is_contradicted: bool
+
+
+def weak_joints(used: Sightings, given: Sightings) -> tuple[WeakJoint, ...]:
+    """Return where photographs hang together by one tile only.
+
+    Parameters
+    ----------
+    used, given : Sightings
+        What the solution rests on, and all that was seen.
+    """
+    strong = shared_tiles(used) > 1
+    count, group = connected_components(csr_array(strong), directed=False)
+    kept, seen = (_shown_by_groups(each, group, count) for each in (used, given))
+    pairs = list(zip(*np.triu_indices(count, 1), strict=True))
+    # where a chain hangs by single tiles, any tile that does not fit may be the right one
+    contradicted = any((seen[i] & seen[j]) - (kept[i] & kept[j]) for i, j in pairs)
+    joints = []
+    for i, j in pairs:
+        shared = kept[i] & kept[j]
+        if len(shared) == 1:
+            showing = used.photo[used.ids[used.tile] == shared.pop()]
+            first, second = sorted(int(showing[group[showing] == g].min()) for g in (i, j))
+            joints.append(WeakJoint(first, second, contradicted))
+    return tuple(joints)
+
+
+def _shown_by_groups(
+    sightings: Sightings, group: NDArray[np.intp], count: int
+) -> tuple[set[int], ...]:
+    """Numbers of the tiles that each group of photographs shows."""
+    of_group, number = group[sightings.photo], sightings.ids[sightings.tile]
+    return tuple(set(number[of_group == each].tolist()) for each in range(count))
+
+
 def _told(frames: list[OwnFrame], places: list[Floats], tile_count: int) -> list[Floats]:
     rows = []
     for frame, place in zip(frames, places, strict=True):

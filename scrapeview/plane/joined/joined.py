@@ -167,6 +167,7 @@ def _solved_out(solved: SolvedPhotos) -> dict[str, Any]:
         "scale_error": solved.scale_error,
         "left_out": [list(pair) for pair in solved.left_out],
         "lying_twice": list(solved.lying_twice),
+        "by_one_tile": [list(pair) for pair in solved.by_one_tile],
         "set_aside_mm": [[number, corners.tolist()] for number, corners in solved.set_aside_mm],
     }
 
@@ -187,6 +188,7 @@ def _solved_in(stored: Mapping[str, Any]) -> SolvedPhotos:
         left_out=tuple((int(photo), int(number)) for photo, number in stored["left_out"]),
         lenses=tuple(_lens_in(lens) for lens in stored["lenses"]),
         lying_twice=tuple(int(number) for number in stored["lying_twice"]),
+        by_one_tile=tuple((int(first), int(second)) for first, second in stored["by_one_tile"]),
         set_aside_mm=tuple(
             (int(number), np.array(corners, dtype=float).reshape(4, 2))
             for number, corners in stored["set_aside_mm"]

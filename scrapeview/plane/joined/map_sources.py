@@ -113,6 +113,11 @@ def notes_on(
         twice = ", ".join(str(_printed_number(marker)) for marker in solved.lying_twice)
         notes.append(f"Lying there more than once, and so left out: tile {twice}.")
     notes += [
+        f"{sources[first].name} and {sources[second].name} hang together by one tile only, so how "
+        "they lie to each other is unsure: lay more tiles."
+        for first, second in solved.by_one_tile
+    ]
+    notes += [
         f"{sources[row['first'] - 1].name} and {sources[row['second'] - 1].name} lie "
         f"{row['apart_mm']:.1f} mm apart where they meet: marks there may be cut or doubled."
         for row in seams.to_dict("records")

@@ -71,6 +71,8 @@ class SolvedPhotos:
     set_aside_mm : tuple of (int, (4, 2) float array)
         Number and corners, on the plane, of every marker that was seen but is not in `tiles_mm`:
         it says nothing of the plane, but hides some of it.
+    by_one_tile : tuple of (int, int)
+        Photographs (from 0) where the chain hangs by a single tile, and so is unsure.
     """
 
     mm_to_px: tuple[NDArray[np.float64], ...]
@@ -85,6 +87,7 @@ class SolvedPhotos:
     lenses: tuple[Lens, ...] = ()
     lying_twice: tuple[int, ...] = ()
     set_aside_mm: tuple[tuple[int, NDArray[np.float64]], ...] = ()
+    by_one_tile: tuple[tuple[int, int], ...] = ()
 
     def lens_of(self, photo: int) -> Lens:
         """Return the lens that made a photograph."""
