@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from scrapeview.face_reading import read_for_face
+from scrapeview.placements import Placement
 from scrapeview.record import FaceEntry, FacePlan, Record, Scrape
 from scrapeview.record.passes import pass_for_print
 from scrapeview.record.prints import add_print, add_reading
@@ -104,7 +105,7 @@ def _repeat(
             printed = prints[chosen[at]]
             scrape = Scrape(who="invented", scraping="finish", metal_um=5.0, hours=0.5)
             pass_id, _ = pass_for_print(db, face.face_id, scrape, None)
-            print_id = add_print(db, pass_id, [printed.photo], "")
+            print_id = add_print(db, pass_id, [printed.photo], Placement(), None)
             add_reading(db, print_id, printed.reading, "kept")
 
 

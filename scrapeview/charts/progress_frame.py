@@ -46,7 +46,10 @@ _COUNTS = {
     "points_per_square_inch": "points_per_25mm_square", "ppsi_low": "p25_low",
     "ppsi_high": "p25_high", "worst_points_per_square_inch": "worst_points_per_25mm_square",
 }  # fmt: skip
-_LENGTHS = ("bare_circle_mm", "median_diameter_mm", "small_diameter_mm", "large_diameter_mm")
+_LENGTHS = (
+    "bare_circle_mm", "median_diameter_mm", "small_diameter_mm", "large_diameter_mm",
+    "placement_start_mm", "placement_length_mm",
+)  # fmt: skip
 
 
 def names_in(units: Units) -> Names:
