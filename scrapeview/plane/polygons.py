@@ -87,12 +87,18 @@ def polygon_mask(polygon: Polygon, shape: tuple[int, int]) -> NDArray[np.bool_]:
     -------
     (height, width) bool array
     """
-    height, width = shape
-    rows, x, _ = crossings([polygon], np.arange(height, dtype=float))
-    columns = np.clip(np.ceil(x), 0, width).astype(np.intp)
-    toggles = np.zeros((height, width + 1), dtype=np.uint8)
+    mask = np.zeros(shape, dtype=bool)
+    size = np.array(shape[::-1])
+    # many small polygons lie on the map of a long face: each is drawn in its own corner only
+    left, top = np.clip(np.ceil(polygon.min(axis=0)), 0, size).astype(int)
+    right, bottom = np.clip(np.floor(polygon.max(axis=0)) + 1, (left, top), size).astype(int)
+    rows, x, _ = crossings([polygon], np.arange(top, bottom, dtype=float))
+    columns = (np.clip(np.ceil(x), left, right) - left).astype(np.intp)
+    toggles = np.zeros((bottom - top, right - left + 1), dtype=np.uint8)
     np.bitwise_xor.at(toggles, (rows, columns), 1)
-    return np.bitwise_xor.accumulate(toggles[:, :width], axis=1).view(np.bool_)
+    drawn = np.bitwise_xor.accumulate(toggles[:, :-1], axis=1).view(np.bool_)
+    mask[top:bottom, left:right] = drawn
+    return mask
 
 
 def crossings(
