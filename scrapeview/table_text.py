@@ -14,7 +14,7 @@ from scrapeview.units import MM2_PER_SQUARE_INCH, MM_PER_INCH
 LABEL_WIDTH = 22
 LINE_WIDTH = 100
 SEVERITIES = {"bad": "BAD", "warn": "CARE"}
-PRINTED = ("card", "tiles")
+KNOWN_BY = {"card": "card", "tiles": "tiles", "map": "joined map"}
 FINEST_MM = 0.01
 """Residuals are not told more finely."""
 UNMEASURED = ", as the bar on its sheet was not measured (--bar)"
@@ -72,13 +72,13 @@ def _figures(reading: Reading, units: Units) -> list[str]:
 
 
 def _scale(plane: Plane, units: Units) -> list[str]:
-    """How well the card or the tiles fit, and how far lengths can be trusted."""
-    if plane.kind not in PRINTED:
+    """How well what the scale is known by fits, and how far lengths can be trusted."""
+    if plane.kind not in KNOWN_BY:
         return []
     mm = max(plane.residual_mm, FINEST_MM)
     residual = f"{mm / MM_PER_INCH:.4f} in" if units == "inch" else f"{mm:.2f} mm"
     residual = f"under {residual}" if plane.residual_mm < FINEST_MM else residual
-    told = f"from the {plane.kind}, residual {residual}"
+    told = f"from the {KNOWN_BY[plane.kind]}, residual {residual}"
     if plane.scale_error > 0:
         told += f"; lengths within {196 * plane.scale_error:.1f} %"
         told += UNMEASURED if plane.scale_error >= UNMEASURED_ERROR else ""

@@ -186,6 +186,11 @@ def require_tiles_in_all(photos: set[int], count: int) -> None:
         Which names them.
     """
     missing = sorted(set(range(count)) - photos)
+    if len(missing) == count:
+        raise PlaneError(
+            "No photograph shows a tile that can be read: lay tiles along the face, or give the "
+            "face's four corners and its size, and the print itself holds them together."
+        )
     if missing:
         raise PlaneError(
             f"{photos_text(missing)} {'shows' if len(missing) == 1 else 'show'} no tile that can "
