@@ -13,6 +13,7 @@ from scrapeview.dashboard.judge_eye_agreement import show_agreement
 from scrapeview.dashboard.judge_eye_crops import crops_of
 from scrapeview.dashboard.judge_look import COUNTING_CSS
 from scrapeview.dashboard.judge_part import NO_PRINT, latest_print, part, title_of
+from scrapeview.dashboard.said_once import say_afresh, show_said
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.shop_wide import scrapers
 from scrapeview.dashboard.side_cached import washed_out_for
@@ -37,9 +38,7 @@ def show_eye(record: Record, face: FaceEntry, progress: Any, units: Units) -> No
     counts = record.eye_counts(face.face_id)
     more = f"judge-{face.face_id}-count-more-{row.print_id}"
     already = [count for count in counts if count.print_id == row.print_id]
-    said = st.session_state.pop(_said(face), "")
-    if said:
-        st.success(said)
+    show_said(f"judge-{face.face_id}-counted")
     if already and not st.session_state.get(more):
         with part():
             show_agreement(face, counts, units)
@@ -134,8 +133,7 @@ def _keep(
     record.add_eye_counts(face.face_id, counts)
     st.session_state.pop(more, None)
     counted = "1 square is" if len(counts) == 1 else f"{len(counts)} squares are"
-    st.session_state[_said(face)] = f"{counted} kept."
-    st.rerun()
+    say_afresh(f"judge-{face.face_id}-counted", f"{counted} kept.")
 
 
 def _why_none(squares: SquaresToCount, already: Sequence[EyeCount]) -> str:
@@ -150,7 +148,3 @@ def _why_none(squares: SquaresToCount, already: Sequence[EyeCount]) -> str:
         "No whole square fits on this face between its edges and openings, so there is nothing to "
         "count by eye here: count the whole face at the bench."
     )
-
-
-def _said(face: FaceEntry) -> str:
-    return f"judge-{face.face_id}-counted-said"

@@ -8,6 +8,7 @@ import streamlit as st
 
 from scrapeview.dashboard.face_downloads import file_stem, offer_table
 from scrapeview.dashboard.face_standing import as_written
+from scrapeview.dashboard.said_once import say_afresh, show_said
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.shop_wide import scrapers
 from scrapeview.dashboard.standing import day
@@ -37,9 +38,7 @@ def show_swing(record: Record, face: FaceEntry, numbers: Sequence[int]) -> None:
         Of the passes that have a print.
     """
     st.markdown("**Swing test on the bench**")
-    said = st.session_state.pop(_said(face), "")
-    if said:
-        st.success(said)
+    show_said(f"judge-{face.face_id}-swing")
     tests = record.swing_tests(face.face_id)
     if tests:
         st.markdown("\n".join(f"- {line_of(test)}" for test in reversed(tests[-6:])))
@@ -102,9 +101,4 @@ def _show_form(record: Record, face: FaceEntry, numbers: Sequence[int]) -> None:
 def _start_afresh(face: FaceEntry, key: str) -> None:
     for field in ("result", "percent", "notes"):
         st.session_state.pop(f"{key}-{field}", None)
-    st.session_state[_said(face)] = "The swing test is kept."
-    st.rerun()
-
-
-def _said(face: FaceEntry) -> str:
-    return f"judge-{face.face_id}-swing-said"
+    say_afresh(f"judge-{face.face_id}-swing", "The swing test is kept.")

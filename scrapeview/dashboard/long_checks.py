@@ -10,6 +10,7 @@ from scrapeview.charts.inline_amounts import amount, is_tilt, length_unit
 from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_table
 from scrapeview.dashboard.face_standing import as_written
+from scrapeview.dashboard.said_once import say_afresh, show_said
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.shop_wide import scrapers
 from scrapeview.dashboard.standing import day
@@ -47,9 +48,7 @@ def show_checks(
     units : {"metric", "inch"}
     """
     st.subheader("Checked with an instrument", anchor=False)
-    said = st.session_state.pop(_said(face), "")
-    if said:
-        st.success(said)
+    show_said(f"long-{face.face_id}-check")
     checks = record.line_checks(face.face_id)
     if checks:
         st.markdown("\n".join(f"- {line_of(check, units)}" for check in reversed(checks)))
@@ -96,7 +95,7 @@ def _show_removal(
             with plainly():
                 record.remove_line_check(face.face_id, checks[at].check_id)
                 st.session_state.pop(key, None)
-                _start_afresh(face, "The check is taken out.")
+                say_afresh(f"long-{face.face_id}-check", "The check is taken out.")
 
 
 def _show_form(
@@ -145,13 +144,6 @@ def _show_form(
             ))  # fmt: skip
             for field in ("value", "error", "notes"):
                 st.session_state.pop(f"{key}-{field}", None)
-            _start_afresh(face, "The check is kept and stands beside its estimate.")
-
-
-def _start_afresh(face: FaceEntry, said: str) -> None:
-    st.session_state[_said(face)] = said
-    st.rerun()
-
-
-def _said(face: FaceEntry) -> str:
-    return f"long-{face.face_id}-check-said"
+            say_afresh(
+                f"long-{face.face_id}-check", "The check is kept and stands beside its estimate."
+            )

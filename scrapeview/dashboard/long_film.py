@@ -14,6 +14,7 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard.cached import reading_of
 from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_table
 from scrapeview.dashboard.face_standing import as_written
+from scrapeview.dashboard.said_once import say_afresh, show_said
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.standing import day
 from scrapeview.face_in_line import LongFace
@@ -33,9 +34,7 @@ WHY = (
 def show_film(record: Record, face: FaceEntry, found: LongFace, units: Units) -> None:
     """Show what a film unit is worth on a face, and let it be told or measured."""
     st.subheader("How thick the film lies", anchor=False)
-    said = st.session_state.pop(_said(face), "")
-    if said:
-        st.success(said)
+    show_said(f"long-{face.face_id}-film")
     kept = record.film_calibrations(face.face_id)
     if kept:
         st.markdown("\n".join(f"- {line_of(one, units)}" for one in reversed(kept)))
@@ -85,7 +84,7 @@ def _show_removal(
             with plainly():
                 record.remove_film_calibration(face.face_id, kept[at].calibration_id)
                 st.session_state.pop(key, None)
-                _start_afresh(face, "The calibration is taken out.")
+                say_afresh(f"long-{face.face_id}-film", "The calibration is taken out.")
 
 
 def _show_own_form(record: Record, face: FaceEntry, units: Units) -> None:
@@ -114,7 +113,7 @@ def _show_own_form(record: Record, face: FaceEntry, units: Units) -> None:
                 um=um, low_um=max(0.0, um - reach), high_um=um + reach, how="own figure",
                 notes=notes.strip(),
             ))  # fmt: skip
-            _start_afresh(face, "The figure is kept.")
+            say_afresh(f"long-{face.face_id}-film", "The figure is kept.")
 
 
 def _show_shim_form(record: Record, face: FaceEntry, found: LongFace, units: Units) -> None:
@@ -184,13 +183,4 @@ def _measure(
         um=unit.um, low_um=unit.low_um, high_um=unit.high_um, how="shim",
         pass_number=prints[1].pass_number, notes=f"Shim of {shim_um:.1f} µm.",
     ))  # fmt: skip
-    _start_afresh(face, "The film unit is worked out and kept.")
-
-
-def _start_afresh(face: FaceEntry, said: str) -> None:
-    st.session_state[_said(face)] = said
-    st.rerun()
-
-
-def _said(face: FaceEntry) -> str:
-    return f"long-{face.face_id}-film-said"
+    say_afresh(f"long-{face.face_id}-film", "The film unit is worked out and kept.")

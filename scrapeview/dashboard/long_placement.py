@@ -11,6 +11,7 @@ from scrapeview.charts.shown import Units
 from scrapeview.dashboard.face_downloads import ICON, file_stem, offer_table
 from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.long_film import print_words
+from scrapeview.dashboard.said_once import say_afresh, show_said
 from scrapeview.dashboard.shell import link_to, plainly
 from scrapeview.face_in_line import LongFace
 from scrapeview.face_placement import tell_placement
@@ -31,9 +32,7 @@ HOW = (
 
 def show_placements(record: Record, face: FaceEntry, found: LongFace, units: Units) -> None:
     """Show where the reference lay for every print, and let it be told."""
-    said = st.session_state.pop(_said(face), "")
-    if said:
-        st.success(said)
+    show_said(f"long-{face.face_id}-placement")
     prints = sorted(
         (*found.placed, *found.unplaced), key=lambda one: (-one.pass_number, one.print_id)
     )
@@ -132,9 +131,4 @@ def _tell(record: Record, face: FaceEntry, prints: Sequence[Stretch], placement:
         shown.progress(done / len(prints), f"{done} of {len(prints)} prints")
     kept = "1 print is" if len(prints) == 1 else f"{len(prints)} prints are"
     read = f"{again} read again there" if again else "none had to be read again"
-    st.session_state[_said(face)] = f"{kept} told where the reference lay; {read}."
-    st.rerun()
-
-
-def _said(face: FaceEntry) -> str:
-    return f"long-{face.face_id}-placement-said"
+    say_afresh(f"long-{face.face_id}-placement", f"{kept} told where the reference lay; {read}.")
