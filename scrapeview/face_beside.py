@@ -2,11 +2,14 @@
 
 from scrapeview.charts import forecast_words, shape_words
 from scrapeview.charts.compare_pictures import washed_out_of
+from scrapeview.charts.inline_words import CHECK_IT, joint_sentences
 from scrapeview.charts.shown import Units
 from scrapeview.charts.verdict_words import waiting_sentence
+from scrapeview.face_in_line import between, checks_of, long_face_of, placed_print, unit_of
 from scrapeview.judge.eye import agreement_of
 from scrapeview.judge.forecast.forecast import forecast
 from scrapeview.judge.forecast.stall import stall_of
+from scrapeview.judge.inline import in_line
 from scrapeview.judge.shape import Shape, shape_of
 from scrapeview.record import FaceEntry, Record
 
@@ -35,6 +38,7 @@ def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str
         *(waiting_sentence(number) for number in waiting),
         *((shape_words.shape_sentence(shape),) if shape else ()),
         *(shape_words.swing_sentence(shape, swing) for swing in swings[-1:] if shape),
+        *_line_sentences(record, face, int(last["number"]), units),
         *shape_words.reference_sentences(face.plan.flatness, face.plan.reference, units),
         forecast_words.forecast_sentence(found, units),
         forecast_words.hours_sentence(found),
@@ -42,6 +46,23 @@ def beside_sentences(record: Record, face: FaceEntry, units: Units) -> tuple[str
         *(forecast_words.agreement_sentences(agreement_of(counts), units) if counts else ()),
     )
     return tuple(sentence for sentence in sentences if sentence)
+
+
+def _line_sentences(record: Record, face: FaceEntry, number: int, units: Units) -> tuple[str, ...]:
+    """What the placements of a pass say of the line of the face, joint by joint: estimates."""
+    stretches = long_face_of(record, face).of_pass(number)
+    if len(stretches) < 2:
+        return ()
+    prints = [placed_print(one, record.reading(one.reading_id)) for one in stretches]
+    line = in_line(prints, unit=unit_of(record.film_calibrations(face.face_id)))
+    checks = record.line_checks(face.face_id)
+    told = [
+        f"{between(joint)[:1].upper()}{between(joint)[1:]}: {sentence}"
+        for joint in line.joints
+        for sentence in joint_sentences(joint, units, checks_of(checks, between(joint), number))
+        if sentence != CHECK_IT
+    ]
+    return (*told, CHECK_IT) if told else ()
 
 
 def _shape(record: Record, reading_id: int) -> Shape:

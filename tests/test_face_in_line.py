@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 from long_record import SMALL, TWO_WAYS, keep_long_face, photograph
 
+from scrapeview.charts.inline_words import CHECK_IT
 from scrapeview.charts.layers_data import layered
 from scrapeview.charts.long_stretches import Stretch
 from scrapeview.charts.picture import face_of, picture_of
 from scrapeview.corrections import Correction
 from scrapeview.errors import PlaneError, ReadingError
+from scrapeview.face_beside import beside_sentences
 from scrapeview.face_in_line import (
     between,
     bounds_of,
@@ -227,3 +229,18 @@ def test_layers_of_a_stretch_can_be_drawn(readings):
     told = layered(cut, view)
     assert len(told["points"]["x_mm"]) == len(cut.points)
     assert told["cells"]["side_mm"] == cut.settings.cell_mm
+
+
+def test_the_line_of_a_face_is_told_joint_by_joint_beside_its_verdict(tmp_path):
+    record = Record.open(tmp_path)
+    number = keep_long_face(record, type(SMALL)(passes=1))
+    record.add_line_check(number, LineCheck(
+        pass_number=1, what="step", between="left end and middle", value_um=2.0,
+        instrument="indicator",
+    ))  # fmt: skip
+    beside = beside_sentences(record, record.face(number), "metric")
+    for joint in ("Left end and middle: ", "Middle and right end: "):
+        assert any(told.startswith(joint) for told in beside), beside
+    assert beside.count(CHECK_IT) == 1
+    assert any("indicator" in told and "2.0 µm" in told for told in beside if told != CHECK_IT)
+    record.close()
