@@ -14,6 +14,7 @@ from scrapeview.dashboard.said_once import say_afresh, show_said
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.shop_wide import scrapers
 from scrapeview.dashboard.standing import day
+from scrapeview.dashboard.take_out import offer_removal
 from scrapeview.record import FaceEntry, Record
 from scrapeview.record.entries import Checked, Instrument, LineCheck
 
@@ -84,18 +85,11 @@ def _offer(face: FaceEntry, checks: Sequence[LineCheck]) -> None:
 def _show_removal(
     record: Record, face: FaceEntry, checks: Sequence[LineCheck], units: Units
 ) -> None:
-    key = f"long-{face.face_id}-check-out"
-    with st.expander("Take a check out"):
-        at = st.selectbox(
-            "Which one", range(len(checks)), key=key, index=None, placeholder="Choose a check",
-            format_func=lambda at: line_of(checks[at], units).replace("*", "").replace("\\", ""),
-        )  # fmt: skip
-        pressed = st.button("Take this check out", key=f"{key}-go", disabled=at is None)
-        if pressed and at is not None:
-            with plainly():
-                record.remove_line_check(face.face_id, checks[at].check_id)
-                st.session_state.pop(key, None)
-                say_afresh(f"long-{face.face_id}-check", "The check is taken out.")
+    key = f"long-{face.face_id}-check"
+    offer_removal(
+        f"{key}-out", "check", [line_of(check, units) for check in checks],
+        lambda at: record.remove_line_check(face.face_id, checks[at].check_id), key,
+    )  # fmt: skip
 
 
 def _show_form(

@@ -17,6 +17,7 @@ from scrapeview.dashboard.face_standing import as_written
 from scrapeview.dashboard.said_once import say_afresh, show_said
 from scrapeview.dashboard.shell import plainly
 from scrapeview.dashboard.standing import day
+from scrapeview.dashboard.take_out import offer_removal
 from scrapeview.face_in_line import LongFace
 from scrapeview.judge.inline.film_unit import film_unit_from_shim
 from scrapeview.record import FaceEntry, Record
@@ -72,19 +73,11 @@ def _offer(face: FaceEntry, kept: Sequence[FilmCalibration]) -> None:
 def _show_removal(
     record: Record, face: FaceEntry, kept: Sequence[FilmCalibration], units: Units
 ) -> None:
-    key = f"long-{face.face_id}-film-out"
-    with st.expander("Take a calibration out"):
-        at = st.selectbox(
-            "Which one", range(len(kept)), key=key, index=None,
-            placeholder="Choose a calibration",
-            format_func=lambda at: line_of(kept[at], units).replace("*", "").replace("\\", ""),
-        )  # fmt: skip
-        pressed = st.button("Take this calibration out", key=f"{key}-go", disabled=at is None)
-        if pressed and at is not None:
-            with plainly():
-                record.remove_film_calibration(face.face_id, kept[at].calibration_id)
-                st.session_state.pop(key, None)
-                say_afresh(f"long-{face.face_id}-film", "The calibration is taken out.")
+    key = f"long-{face.face_id}-film"
+    offer_removal(
+        f"{key}-out", "calibration", [line_of(one, units) for one in kept],
+        lambda at: record.remove_film_calibration(face.face_id, kept[at].calibration_id), key,
+    )  # fmt: skip
 
 
 def _show_own_form(record: Record, face: FaceEntry, units: Units) -> None:
