@@ -1,5 +1,7 @@
 """How sure the headline figures are: the spread between cells and the reading's own error."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -82,11 +84,23 @@ def fields_for(
     cell_mm: float,
 ) -> pd.DataFrame:
     """Return cells to compare: of the set side, or smaller until there are enough of them."""
-    side = cell_mm
-    fields = measure_cells(sums, points, bounds_mm, side)
-    while len(fields) < FEWEST_FIELDS and side / 2 >= SMALLEST_FIELD_MM:
-        side /= 2
-        fields = measure_cells(sums, points, bounds_mm, side)
+    return enough_fields(lambda side_mm: measure_cells(sums, points, bounds_mm, side_mm), cell_mm)
+
+
+def enough_fields(measured: Callable[[float], pd.DataFrame], cell_mm: float) -> pd.DataFrame:
+    """Return fields of the set side, or of a half, a quarter ... until there are enough of them.
+
+    Parameters
+    ----------
+    measured : callable
+        Gives the fields of a side, mm.
+    cell_mm : float
+    """
+    side_mm = cell_mm
+    fields = measured(side_mm)
+    while len(fields) < FEWEST_FIELDS and side_mm / 2 >= SMALLEST_FIELD_MM:
+        side_mm /= 2
+        fields = measured(side_mm)
     return fields
 
 

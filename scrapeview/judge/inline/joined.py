@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 from scrapeview.bearing import Interval
 from scrapeview.confidence import (
     DOUBT,
-    FEWEST_FIELDS,
-    SMALLEST_FIELD_MM,
     contact_interval,
+    enough_fields,
     points_interval,
 )
 from scrapeview.judge.compare.laid import FaceGrid, Mask, grid_for, lay
@@ -207,7 +206,9 @@ def _figures(
     inside = (points["x_mm"] >= from_mm) & (points["x_mm"] < to_mm)
     inside &= (points["y_mm"] >= top_foot[0]) & (points["y_mm"] <= top_foot[1])
     points = points[inside]
-    fields = _fields(sheet, (rows, columns), points)
+    fields = enough_fields(
+        lambda side_mm: _squares(sheet, (rows, columns), points, side_mm), sheet.cell_mm
+    )
     area_mm2 = float(fields["area_mm2"].sum())
     held = float(fields["area_mm2"].to_numpy() @ fields["contact_percent"].to_numpy())
     contact = held / area_mm2 if area_mm2 > 0 else 0.0
@@ -218,18 +219,6 @@ def _figures(
         ppsi,
         points_interval(ppsi, points, fields, area_mm2, sheet.scale_error, sheet.confidence),
     )  # fmt: skip
-
-
-def _fields(
-    sheet: _Sheet, at: tuple[NDArray[np.intp], NDArray[np.intp]], points: pd.DataFrame
-) -> pd.DataFrame:
-    """Squares of the set side, or smaller until there are enough of them."""
-    side = sheet.cell_mm
-    fields = _squares(sheet, at, points, side)
-    while len(fields) < FEWEST_FIELDS and side / 2 >= SMALLEST_FIELD_MM:
-        side /= 2
-        fields = _squares(sheet, at, points, side)
-    return fields
 
 
 def _squares(
